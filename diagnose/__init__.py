@@ -1,0 +1,3 @@
+"""A chat-style troubleshooting assistant for freshly built pushrod engines."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,1 @@
+"""The case log and the case state recomputed from it; does not talk."""

@@ -1,0 +1,1 @@
+"""One turn of conversation: text in, reply out; reads no keys."""

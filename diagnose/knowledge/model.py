@@ -1,0 +1,277 @@
+"""What the rule base says, as plain frozen records; this module reads nothing and decides nothing.
+
+One record per idea of the trade: a finding that can be observed, a check that settles findings, a
+cause with its signs, a chaining rule, an engine sheet. Words such as ``usually`` stay words here;
+`Words` holds the one table that turns them into numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+READING_STATES = ("low", "ok", "high")
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A range of a quantity; a side left out is open."""
+
+    low: float | None
+    high: float | None
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """Standard uncertainty `u` of the usual gauge for a reading in usual hands."""
+
+    u: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something that can be observed, measured or known of the engine.
+
+    `states[0]` is the normal state or ``unknown``; a reading has the states low, ok, high.
+    `nature` is ``effect`` (a fault makes it show) or ``circumstance`` (it makes a cause more or
+    less common). `phrases` maps a state, or ``name`` for a reading, to everyday wordings.
+    """
+
+    id: str
+    title: str
+    topic: str
+    kind: str
+    states: tuple[str, ...]
+    nature: str
+    background: Mapping[str, str]
+    source: str
+    ask: str
+    say: Mapping[str, str]
+    phrases: Mapping[str, tuple[str, ...]]
+    same_symptom: str | None = None
+    dimension: str | None = None
+    unit: str | None = None
+    possible: Band | None = None
+    usual: Band | None = None
+    gauge: Gauge | None = None
+
+    @property
+    def is_reading(self) -> bool:
+        """True when the finding is a number with a unit."""
+        return self.kind == "reading"
+
+    @property
+    def is_circumstance(self) -> bool:
+        """True when the finding is a fact of the engine or its history, not made by a fault."""
+        return self.nature == "circumstance"
+
+    @property
+    def normal(self) -> str:
+        """The state that accuses nothing: ``ok`` for a reading, else the first state."""
+        return "ok" if self.is_reading else self.states[0]
+
+    @property
+    def known_states(self) -> tuple[str, ...]:
+        """The states a person can report, ``unknown`` left out."""
+        return tuple(s for s in self.states if s != UNKNOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """Something a person does that settles one or more findings, with its minutes and dangers."""
+
+    id: str
+    title: str
+    topic: str
+    settles: tuple[str, ...]
+    access: str
+    minutes: float
+    tools: tuple[str, ...]
+    how: tuple[str, ...]
+    good: str
+    bad: str
+    misread: float
+    source: str
+    without_tool: str | None = None
+    dangers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Access:
+    """A state of dismantling that a check needs, with the minutes to get there."""
+
+    id: str
+    title: str
+    minutes: float
+    engine_running: bool
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """How often one cause shows one state of one finding, and why a mechanic would say so."""
+
+    finding: str
+    state: str
+    how_often: str
+    because: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """A cause that may lie behind another one."""
+
+    cause: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Confirmation:
+    """The one finding state that settles a cause."""
+
+    finding: str
+    state: str
+    shows: str
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """Where a repair happens and the minutes of the repair itself, access open."""
+
+    access: str
+    minutes: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class HowCommon:
+    """How common a cause is on a fresh build and in service, as words."""
+
+    after_build: str
+    in_service: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that is wrong: how common, how it shows, how to confirm and put it right."""
+
+    id: str
+    system: str
+    title: str
+    phrases: tuple[str, ...]
+    how_common: HowCommon
+    signs: tuple[Sign, ...]
+    confirm: Confirmation
+    remedy: str
+    repair: Repair
+    recheck: tuple[str, ...]
+    does_not_cover: str
+    only_if: tuple[str, ...] = ()
+    behind_it: tuple[Behind, ...] = ()
+    damages: tuple[str, ...] = ()
+    work_out: str | None = None
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A warning the rules can raise; `stop_engine` means it must not be run."""
+
+    id: str
+    stop_engine: bool
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class ChainRule:
+    """A when ... then ... rule in the words of `rules/chaining`, not yet compiled."""
+
+    id: str
+    topic: str
+    when: tuple[str, ...]
+    then: tuple[Mapping[str, object], ...]
+    because: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The band of one reading on one engine sheet; new band, target and wear limit apart."""
+
+    finding: str
+    low: float | None
+    high: float | None
+    unit: str
+    source: str
+    target_low: float | None = None
+    target_high: float | None = None
+    wear_limit: float | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FittedPart:
+    """A part known to be on every engine of a sheet."""
+
+    finding: str
+    state: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class EngineSheet:
+    """What is known of one engine: fitted parts and limits, each with its source."""
+
+    id: str
+    title: str
+    describes: str
+    fitted: tuple[FittedPart, ...]
+    limits: tuple[Limit, ...]
+
+    def limit(self, finding: str) -> Limit | None:
+        """The sheet's limit for a reading, or None."""
+        return next((x for x in self.limits if x.finding == finding), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A published source."""
+
+    key: str
+    title: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The few tables of numbers behind words, each with its source in `rules/words.yaml`."""
+
+    how_often: Mapping[str, float]
+    background: Mapping[str, float]
+    how_common: Mapping[str, float]
+    strength: Mapping[str, float]
+    settings: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """The whole rule base, every table keyed by id in a fixed order."""
+
+    findings: Mapping[str, Finding]
+    checks: Mapping[str, Check]
+    causes: Mapping[str, Cause]
+    access: Mapping[str, Access]
+    rules: Mapping[str, ChainRule]
+    cautions: Mapping[str, Caution]
+    sheets: Mapping[str, EngineSheet]
+    sources: Mapping[str, Source]
+    words: Words
+    digest: str = field(default="", compare=False)

@@ -1,0 +1,1 @@
+"""From what people type to statements: numbers, units, phrases, negation, intent."""

@@ -1,0 +1,1 @@
+"""Units and quantities, uncertainty and verdicts; knows no case and prints nothing."""

@@ -1,0 +1,1 @@
+"""Facts, chaining, ranking, planning and explaining; does not talk or store."""

@@ -1,0 +1,1 @@
+"""The terminal; does not reason."""
