@@ -18,10 +18,10 @@ UNKNOWN = "unknown"
 class Band:
     """A range of a quantity; a side left out is open."""
 
-    low: float | None
-    high: float | None
     unit: str
     source: str
+    low: float | None = None
+    high: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,10 +207,10 @@ class Limit:
     """The band of one reading on one engine sheet; new band, target and wear limit apart."""
 
     finding: str
-    low: float | None
-    high: float | None
     unit: str
     source: str
+    low: float | None = None
+    high: float | None = None
     target_low: float | None = None
     target_high: float | None = None
     wear_limit: float | None = None
@@ -259,6 +259,7 @@ class Words:
     how_common: Mapping[str, float]
     strength: Mapping[str, float]
     settings: Mapping[str, float]
+    sums: Mapping[str, Mapping[str, str]]
 
 
 @dataclass(frozen=True, slots=True)

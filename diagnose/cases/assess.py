@@ -1,0 +1,142 @@
+"""One case from its log to its conclusions: chaining, ranking and planning in one pass.
+
+Nothing keeps hidden state: undo, what-if and replay are the same function on another log.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from diagnose.cases.log import Statement
+from diagnose.cases.state import CaseState, recompute
+from diagnose.knowledge.cache import compiled
+from diagnose.knowledge.load import load_knowledge
+from diagnose.knowledge.model import EngineSheet, Knowledge
+from diagnose.knowledge.problems import DiagnoseError
+from diagnose.reasoning.chaining import Chainer
+from diagnose.reasoning.inference import Conclusions, build_chainer, facts_of, infer
+from diagnose.reasoning.network import NONE, Network, build_network
+from diagnose.reasoning.planning import (
+    Plan,
+    Situation,
+    Tables,
+    build_tables,
+    plan,
+    repair_minutes,
+)
+from diagnose.reasoning.posterior import Evidence
+from diagnose.reasoning.ranking import Ranking, certain_causes, rank
+
+
+class UnknownSheet(DiagnoseError):
+    """No engine sheet has this name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """Everything concluded from one log. `verdict` is the causes to act on, likeliest first."""
+
+    state: CaseState
+    conclusions: Conclusions
+    evidence: tuple[Evidence, ...]
+    ranking: Ranking
+    plan: Plan | None
+    verdict: tuple[str, ...]
+    must_not_run: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Workbench:
+    """The rule base made ready for one engine sheet (or none)."""
+
+    knowledge: Knowledge
+    network: Network
+    tables: Tables
+    chainer: Chainer
+    sheet: EngineSheet | None
+
+    def assess(self, statements: Iterable[Statement]) -> Assessment:
+        """Recompute everything from the statements that stand."""
+        state = recompute(self.knowledge, self.sheet, statements)
+        conclusions = self._infer(state)
+        evidence = tuple(self._evidence(state, conclusions))
+        ranking = rank(self.knowledge, self.network, conclusions, evidence)
+        stop = any(self.knowledge.cautions[c].stop_engine for c in conclusions.cautions)
+        situation = self._situation(state, conclusions, evidence, stop)
+        step = plan(self.knowledge, self.tables, ranking, situation)
+        verdict = () if step else self._verdict(state, ranking, evidence)
+        return Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
+
+    def _infer(self, state: CaseState) -> Conclusions:
+        usable = {f: j for f, j in state.judged.items() if j.possible and f not in state.set_aside}
+        told = {**state.fitted, **state.states}
+        facts = facts_of(told, {f: j.verdict.state for f, j in usable.items()})
+        return infer(self.knowledge, self.chainer, facts)
+
+    def _evidence(self, state: CaseState, conclusions: Conclusions) -> Iterable[Evidence]:
+        told = {**state.fitted, **state.states}
+        derived = {f: s for f, (s, _) in conclusions.derived.items()}
+        for finding, value in {**derived, **told}.items():
+            if finding not in conclusions.invalid and value != "unknown":
+                yield Evidence(finding, value)
+        for finding, reading in state.judged.items():
+            usable = reading.possible and finding not in state.set_aside
+            if usable and finding not in conclusions.invalid and finding not in told:
+                misread = self.network.showings.get(finding)
+                least = misread.misread if misread else 0.0
+                doubt = min(max(least, reading.verdict.doubt), 0.5)
+                yield Evidence(finding, reading.verdict.state, doubt)
+
+    def _situation(
+        self,
+        state: CaseState,
+        conclusions: Conclusions,
+        evidence: Iterable[Evidence],
+        stop: bool,
+    ) -> Situation:
+        asked = {f for f, _ in state.asked}
+        again = {f for f in state.set_aside if f not in conclusions.invalid}
+        again |= {f for f in conclusions.invalid if f not in asked}
+        known = {e.finding for e in evidence} | set(state.known) - set(conclusions.invalid)
+        settled = (known | asked | state.cannot | state.dont_know) - again
+        return Situation(
+            open=frozenset(state.open),
+            settled=frozenset(settled),
+            may_run=not stop,
+            first=conclusions.ask_first + tuple(sorted(again)),
+        )
+
+    def _verdict(
+        self, state: CaseState, ranking: Ranking, evidence: Iterable[Evidence]
+    ) -> tuple[str, ...]:
+        """The repair with the best chance per minute, unless leaving it or help is better."""
+        showings = self.network.showings
+        if not any(e.finding in showings and e.state != showings[e.finding].normal
+                   for e in evidence):
+            return ()
+        causes = self.network.causes
+        minutes = repair_minutes(self.knowledge, causes[:-1], state.open)
+        shares = ranking.shares[: len(causes)]
+        best = causes[int((shares / minutes).argmax())]
+        top = causes[int(shares.argmax())]
+        if NONE in (best, top) or ranking.no_fault > shares.max():
+            return ()
+        others = [c for c in certain_causes(ranking) if c != top]
+        return (top, *others)
+
+
+def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Workbench:
+    """The rule base with the named engine sheet; raises KnowledgeError or UnknownSheet."""
+    knowledge = load_knowledge(folder)
+    if sheet is not None and sheet not in knowledge.sheets:
+        raise UnknownSheet(f"no engine sheet '{sheet}'; there are {', '.join(knowledge.sheets)}")
+    network, tables = compiled("network", knowledge.digest, lambda: _arrays(knowledge))
+    chosen = knowledge.sheets[sheet] if sheet else None
+    return Workbench(knowledge, network, tables, build_chainer(knowledge), chosen)
+
+
+def _arrays(knowledge: Knowledge) -> tuple[Network, Tables]:
+    network = build_network(knowledge)
+    return network, build_tables(knowledge, network)

@@ -1,0 +1,144 @@
+"""The state of a case, recomputed from its log: what is known, judged, open and out of reach."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from diagnose.cases.log import Statement
+from diagnose.knowledge.model import Band, EngineSheet, Finding, Knowledge, Limit
+from diagnose.measuring.units import convert
+from diagnose.measuring.verdict import Verdict, judge
+
+_SHUT = ("running", "cranking")  # an engine that was run then is not running now
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One reading against its band: value and band in `unit`, verdict, and where the band is from.
+
+    `possible` is False for a number that can't be such a reading.
+    """
+
+    statement: Statement
+    value: float
+    unit: str
+    u: float
+    low: float | None
+    high: float | None
+    target: tuple[float, float] | None
+    source: str
+    verdict: Verdict
+    possible: bool
+
+
+@dataclass(slots=True)
+class CaseState:
+    """Everything that stands in the log, last word wins."""
+
+    states: dict[str, str] = field(default_factory=dict)
+    fitted: dict[str, str] = field(default_factory=dict)
+    judged: dict[str, Judged] = field(default_factory=dict)
+    set_aside: set[str] = field(default_factory=set)
+    cannot: set[str] = field(default_factory=set)
+    dont_know: set[str] = field(default_factory=set)
+    asked: list[tuple[str, str | None]] = field(default_factory=list)
+    open: set[str] = field(default_factory=set)
+    guesses: list[str] = field(default_factory=list)
+    units: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def known(self) -> Mapping[str, str]:
+        """The state of every finding said, fitted or judged."""
+        judged = {f: j.verdict.state for f, j in self.judged.items() if j.possible}
+        return {**self.fitted, **judged, **self.states}
+
+
+def recompute(
+    knowledge: Knowledge, sheet: EngineSheet | None, statements: Iterable[Statement]
+) -> CaseState:
+    """Fold the standing statements into a state."""
+    state = CaseState()
+    if sheet:
+        state.fitted = {part.finding: part.state for part in sheet.fitted}
+    for statement in statements:
+        _fold(knowledge, sheet, state, statement)
+    return state
+
+
+def limit_of(finding: Finding, sheet: EngineSheet | None) -> Limit | Band | None:
+    """The sheet's limit for a reading, else the band of most such engines."""
+    return (sheet.limit(finding.id) if sheet else None) or finding.usual
+
+
+def _fold(
+    knowledge: Knowledge, sheet: EngineSheet | None, state: CaseState, statement: Statement
+) -> None:
+    name = statement.name
+    if statement.kind in ("said", "measured"):
+        _learn(knowledge, sheet, state, statement)
+    elif statement.kind == "set_aside":
+        state.set_aside.add(name)
+    elif statement.kind == "unit":
+        state.units[name] = statement.unit or ""
+    elif statement.kind == "asked":
+        state.asked.append((name, statement.unit))
+    elif statement.kind == "guessed":
+        state.guesses.append(name)
+    else:
+        getattr(state, statement.kind).add(name)
+
+
+def _learn(
+    knowledge: Knowledge, sheet: EngineSheet | None, state: CaseState, statement: Statement
+) -> None:
+    finding = knowledge.findings[statement.name]
+    for table in (state.states, state.judged):
+        table.pop(finding.id, None)  # type: ignore[attr-defined]
+    for held in (state.set_aside, state.cannot, state.dont_know):
+        held.discard(finding.id)
+    if statement.kind == "measured":
+        state.judged[finding.id] = judged(finding, sheet, statement)
+        if finding.dimension and statement.unit:
+            state.units.setdefault(finding.dimension, statement.unit)
+    else:
+        state.states[finding.id] = statement.state or finding.normal
+    access = next((c.access for c in knowledge.checks.values() if finding.id in c.settles), "")
+    if access and access not in _SHUT:
+        state.open.add(access)
+
+
+def judged(finding: Finding, sheet: EngineSheet | None, statement: Statement) -> Judged:
+    """Judge one measured statement against the limit that holds for it, in the person's unit."""
+    unit = statement.unit or finding.unit or ""
+    value = float(statement.value or 0.0)
+    limit = limit_of(finding, sheet)
+    low, high = _in_unit(limit, "low", unit), _in_unit(limit, "high", unit)
+    u = convert(finding.gauge.u, finding.gauge.unit, unit) if finding.gauge else 0.0
+    targets = (_in_unit(limit, "target_low", unit), _in_unit(limit, "target_high", unit))
+    target = (targets[0], targets[1]) if None not in targets else None
+    return Judged(
+        statement=statement,
+        value=value,
+        unit=unit,
+        u=u,
+        low=low,
+        high=high,
+        target=target,  # type: ignore[arg-type]
+        source=limit.source if limit else "memory",
+        verdict=judge(value, u, low, high),
+        possible=_is_possible(finding, value, unit),
+    )
+
+
+def _in_unit(limit: Limit | Band | None, name: str, unit: str) -> float | None:
+    value = getattr(limit, name, None)
+    return None if limit is None or value is None else convert(value, limit.unit, unit)
+
+
+def _is_possible(finding: Finding, value: float, unit: str) -> bool:
+    band = finding.possible
+    if band is None:
+        return True
+    low, high = _in_unit(band, "low", unit), _in_unit(band, "high", unit)
+    return (low is None or value >= low) and (high is None or value <= high)

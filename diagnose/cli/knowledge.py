@@ -1,0 +1,129 @@
+"""The command `knowledge`: check, show and search the rule base."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator, Mapping
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+
+from diagnose.knowledge.checks import problems_across
+from diagnose.knowledge.load import load_knowledge, read_folder, rules_folder
+from diagnose.knowledge.model import Knowledge
+from diagnose.knowledge.problems import DiagnoseError, KnowledgeError
+from diagnose.reasoning.guards import ProgramError
+from diagnose.reasoning.inference import build_chainer
+
+_MOST_HITS = 20
+
+
+def run(given: argparse.Namespace) -> int:
+    """Run one of check, show, search."""
+    if given.act == "check":
+        return _check(Path(given.folder) if given.folder else rules_folder())
+    knowledge = load_knowledge()
+    return _show(knowledge, given.id) if given.act == "show" else _search(knowledge, given.words)
+
+
+def _check(folder: Path) -> int:
+    if not folder.is_dir():
+        raise DiagnoseError(f"{folder} is not a folder; give one with rule files")
+    book, problems = read_folder(folder)
+    problems += problems_across(book)
+    if problems:
+        raise KnowledgeError(problems)
+    knowledge = book.knowledge()
+    try:
+        build_chainer(knowledge)
+    except ProgramError as fault:
+        raise DiagnoseError(str(fault)) from fault
+    counts = {
+        "causes": len(knowledge.causes),
+        "signs": sum(len(c.signs) for c in knowledge.causes.values()),
+        "findings": len(knowledge.findings),
+        "checks": len(knowledge.checks),
+        "rules": len(knowledge.rules),
+        "engine sheets": len(knowledge.sheets),
+        "sources": len(knowledge.sources),
+    }
+    print("No problems: " + ", ".join(f"{n} {what}" for what, n in counts.items()) + ".")
+    return 0
+
+
+def _tables(knowledge: Knowledge) -> Mapping[str, Mapping[str, object]]:
+    return {
+        "cause": knowledge.causes,
+        "finding": knowledge.findings,
+        "check": knowledge.checks,
+        "rule": knowledge.rules,
+        "caution": knowledge.cautions,
+        "engine sheet": knowledge.sheets,
+        "access": knowledge.access,
+        "source": knowledge.sources,
+    }
+
+
+def _show(knowledge: Knowledge, key: str) -> int:
+    for kind, table in _tables(knowledge).items():
+        if key in table:
+            print(f"{kind} {key}")
+            print("\n".join(_lines(table[key], "  ")))
+            return 0
+    close = [k for k, _, _ in _hits(knowledge, key.replace("_", " ").split())][:3]
+    hint = f"; near it: {', '.join(close)}" if close else ""
+    raise DiagnoseError(f"nothing is called '{key}'{hint}")
+
+
+def _lines(record: object, indent: str) -> Iterator[str]:
+    for name, value in _pairs(record):
+        if isinstance(value, str | int | float | bool):
+            yield f"{indent}{name}: {value}"
+        elif value:
+            yield f"{indent}{name}:"
+            yield from _nested(value, indent + "  ")
+
+
+def _nested(value: object, indent: str) -> Iterator[str]:
+    if isinstance(value, tuple | list):
+        for item in value:
+            if isinstance(item, str | int | float):
+                yield f"{indent}- {item}"
+            else:
+                pairs = [f"{n}: {v}" for n, v in _pairs(item) if v is not None]
+                yield f"{indent}- {'; '.join(pairs)}"
+    else:
+        yield from _lines(value, indent)
+
+
+def _pairs(record: object) -> list[tuple[str, object]]:
+    if isinstance(record, Mapping):
+        return [(str(k), v) for k, v in record.items()]
+    if is_dataclass(record):
+        return [(f.name, getattr(record, f.name)) for f in fields(record)]
+    return []
+
+
+def _search(knowledge: Knowledge, words: list[str]) -> int:
+    hits = _hits(knowledge, words)
+    if not hits:
+        print(f"nothing matches {' '.join(words)}", file=sys.stderr)
+        return 1
+    for key, kind, title in hits[:_MOST_HITS]:
+        print(f"{kind:13} {key}  {title}")
+    return 0
+
+
+def _hits(knowledge: Knowledge, words: list[str]) -> list[tuple[str, str, str]]:
+    from rapidfuzz import fuzz
+
+    wanted = " ".join(words).lower()
+    scored = []
+    for kind, table in _tables(knowledge).items():
+        for key, record in table.items():
+            title = str(getattr(record, "title", getattr(record, "because", "")))
+            text = f"{key.replace('_', ' ')} {title}".lower()
+            score = fuzz.token_set_ratio(wanted, text)
+            if score >= 75:
+                scored.append((-score, len(text), key, kind, title))
+    return [(key, kind, title) for _, _, key, kind, title in sorted(scored)]

@@ -1,0 +1,97 @@
+"""The command `diagnose`: reads the command line, calls one command, gives its exit code.
+
+0 done; 1 the person's input could not be used (one line on stderr says why); 2 wrong usage.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+
+from diagnose import __version__
+from diagnose.knowledge.problems import DiagnoseError
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command; a bug shows its trace."""
+    parser = _parser()
+    given = parser.parse_args(arguments)
+    try:
+        return int(_run(given))
+    except DiagnoseError as fault:
+        print(fault, file=sys.stderr)
+        return 1
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        return 130
+
+
+def _run(given: argparse.Namespace) -> int:
+    if given.command == "knowledge":
+        from diagnose.cli import knowledge
+
+        return knowledge.run(given)
+    if given.command == "batch":
+        from diagnose.cli import batch
+
+        return batch.run(given)
+    if given.command == "replay":
+        from diagnose.cli import replay
+
+        return replay.run(given)
+    from diagnose.cli import talk
+
+    return talk.ask(given) if given.command == "ask" else talk.chat(given)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="diagnose",
+        description="Tell it what a freshly built pushrod engine does; it asks the next check.",
+    )
+    parser.add_argument("--version", action="version", version=f"diagnose {__version__}")
+    parser.set_defaults(command="chat", engine=None, json=False, phone=False)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    _talk_commands(commands)
+    _batch_command(commands)
+    _knowledge_command(commands)
+    replay = commands.add_parser("replay", help="play conversation files and hold them to their =")
+    replay.add_argument("files", nargs="*", metavar="FILE", help="default: all conversations")
+    replay.add_argument("--write", action="store_true", help="refresh the wording lines")
+    parser.set_defaults(command=None)
+    return parser
+
+
+def _talk_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    chat = commands.add_parser("chat", help="talk about one engine (the default)")
+    chat.add_argument("--phone", action="store_true", help="short questions to read to a caller")
+    ask = commands.add_parser("ask", help="one or more turns, then the answer")
+    ask.add_argument("texts", nargs="+", metavar="TEXT", help="each TEXT is one turn of one case")
+    for command in (chat, ask):
+        command.add_argument("--engine", metavar="SHEET", help="the engine sheet to judge by")
+        command.add_argument("--json", action="store_true", help="one JSON reply a line")
+
+
+def _batch_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    batch = commands.add_parser("batch", help="many cases from a file, one JSON line each")
+    batch.add_argument("source", metavar="IN.jsonl")
+    batch.add_argument("--out", required=True, metavar="OUT.jsonl")
+    batch.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (default 1)")
+
+
+def _knowledge_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    knowledge = commands.add_parser("knowledge", help="check, show or search the rule base")
+    acts = knowledge.add_subparsers(dest="act", metavar="ACT", required=True)
+    check = acts.add_parser("check", help="report every problem of the rule files")
+    check.add_argument("folder", nargs="?", help="another rules folder")
+    show = acts.add_parser("show", help="one cause, finding, check, sheet or source")
+    show.add_argument("id", metavar="ID")
+    search = acts.add_parser("search", help="find entries by words")
+    search.add_argument("words", nargs="+", metavar="WORDS")
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,82 @@
+"""The commands `ask` and `chat`: text or JSON lines in, replies out."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable, Iterator
+from typing import TextIO
+
+from diagnose.cases.assess import load_workbench
+from diagnose.dialogue import wording
+from diagnose.dialogue.conversation import Conversation, TurnError
+from diagnose.dialogue.reply import Reply
+from diagnose.language.index import load_index
+
+
+def new_conversation(engine: str | None, phone: bool = False) -> Conversation:
+    """A fresh conversation on the named engine sheet."""
+    bench = load_workbench(engine)
+    return Conversation(bench, load_index(bench.knowledge), phone)
+
+
+def ask(given: argparse.Namespace) -> int:
+    """Each text is one turn of one case; the last reply is shown, with --json every one."""
+    talk = new_conversation(given.engine)
+    replies = [talk.say(text) for text in given.texts]
+    if given.json:
+        for reply in replies:
+            print(json.dumps(reply.as_dict(), ensure_ascii=False))
+    else:
+        print(replies[-1].text)
+    return 0
+
+
+def chat(given: argparse.Namespace) -> int:
+    """Talk until the person stops or the input ends."""
+    talk = new_conversation(getattr(given, "engine", None), getattr(given, "phone", False))
+    if getattr(given, "json", False):
+        return _json_lines(talk, sys.stdin, sys.stdout)
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        from diagnose.screens.terminal import run
+
+        return run(talk)
+    return _plain_lines(talk, sys.stdin, sys.stdout)
+
+
+def _plain_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:
+    print(wording.GREETING, file=target, flush=True)
+    for line in source:
+        reply = talk.say(line.rstrip("\n"))
+        print(f"\n{reply.text}", file=target, flush=True)
+        if reply.done:
+            break
+    return 0
+
+
+def _json_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:
+    code = 0
+    for number, line in enumerate(source, start=1):
+        if not line.strip():
+            continue
+        try:
+            out = talk.say(turn_of(line)).as_dict()
+        except (TurnError, json.JSONDecodeError) as fault:
+            out, code = {"id": None, "line": number, "error": str(fault)}, 1
+        print(json.dumps(out, ensure_ascii=False), file=target, flush=True)
+    return code
+
+
+def turn_of(line: str) -> object:
+    """One line as a turn: JSON when it is, else the text as typed."""
+    text = line.strip()
+    if text[:1] in ('"', "{", "["):
+        return json.loads(text)
+    return text
+
+
+def replies(talk: Conversation, turns: Iterable[object]) -> Iterator[Reply]:
+    """One reply for each turn."""
+    for turn in turns:
+        yield talk.say(turn)

@@ -1,0 +1,196 @@
+"""From an assessment to the fields of a reply; words of the trade come from the rule base."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from diagnose.cases.assess import Assessment, Workbench
+from diagnose.cases.state import Judged
+from diagnose.dialogue import wording
+from diagnose.knowledge.model import Cause
+from diagnose.measuring.endplay import EndPlayCorrection, end_play_correction
+from diagnose.measuring.units import convert
+from diagnose.reasoning.planning import Plan
+
+MOST_CAUSES = 10
+LEAST_P = 0.01
+_MOST_REASONS = 6
+
+
+def cautions(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
+    """All warnings that hold now, those that stop the engine first."""
+    held = [bench.knowledge.cautions[c] for c in found.conclusions.cautions]
+    held.sort(key=lambda c: (not c.stop_engine, c.id))
+    return [{"id": c.id, "stop_engine": c.stop_engine, "text": c.text} for c in held]
+
+
+def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
+    """The ranking as shown: at most ten, every one over a hundredth."""
+    out = []
+    for item in found.ranking.ranked[:MOST_CAUSES]:
+        if item.p <= LEAST_P:
+            break
+        record = bench.knowledge.causes[item.cause]
+        reasons = [
+            {"rule": r.rule, "finding": r.finding, "text": r.text, "source": r.source}
+            for r in item.because[:_MOST_REASONS]
+        ]
+        out.append(
+            {
+                "id": item.cause,
+                "title": record.title,
+                "system": record.system,
+                "p": round(item.p, 4),
+                "band": wording.band(item.p),
+                "because": reasons,
+            }
+        )
+    return out
+
+
+def put_question(bench: Workbench, put: Sequence[tuple[str, str | None]]) -> dict[str, Any]:
+    """A question put from outside, in the shape of a planned one."""
+    finding, unit = put[0]
+    check = next(c for c in bench.knowledge.checks.values() if finding in c.settles)
+    return {
+        "check": check.id,
+        "settles": [f for f, _ in put],
+        "ask": wording.question(bench.knowledge, [f for f, _ in put], unit),
+        "minutes": check.minutes,
+        "access": [check.access],
+        "because": wording.PUT_FROM_OUTSIDE,
+        "outcomes": [],
+    }
+
+
+def next_step(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
+    """The next question with its minutes, its reason, and where each answer would lead."""
+    step = found.plan
+    if step is None:
+        return None
+    check = bench.knowledge.checks[step.check]
+    return {
+        "check": step.check,
+        "settles": list(step.settles),
+        "ask": wording.question(
+            bench.knowledge, step.settles, unit_for(bench, found, step.settles[0])
+        ),
+        "minutes": round(step.minutes, 1),
+        "access": list(step.access),
+        "because": wording.why_this_check(bench.knowledge, check, step),
+        "outcomes": [
+            {"finding": o.finding, "state": o.state, "leads_to": list(o.leads_to)}
+            for o in step.outcomes
+        ],
+    }
+
+
+def unit_for(bench: Workbench, found: Assessment, finding: str) -> str | None:
+    """The unit to ask a reading in: the person's own for its dimension, else the usual one."""
+    record = bench.knowledge.findings[finding]
+    if not record.is_reading or record.dimension is None:
+        return None
+    return found.state.units.get(record.dimension, record.unit)
+
+
+def conclusion(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
+    """The causes to act on, with confirmation, remedy, root, recheck and the sum worked out."""
+    if not found.verdict:
+        return None
+    main = bench.knowledge.causes[found.verdict[0]]
+    findings = bench.knowledge.findings
+    shares = dict(zip(bench.network.causes, found.ranking.shares, strict=False))
+    p = max(found.ranking.p(main.id), float(shares[main.id]))
+    return {
+        "causes": list(found.verdict),
+        "p": round(p, 4),
+        "confirm": main.confirm.shows,
+        "remedy": main.remedy,
+        "behind_it": list(_behind(bench, found)),
+        "recheck": [findings[f].title for f in main.recheck],
+        "worked_out": worked_out(bench, found, main),
+    }
+
+
+def _behind(bench: Workbench, found: Assessment) -> Iterable[dict[str, str]]:
+    """What may lie behind each named cause, likeliest first."""
+    seen: set[str] = set()
+    for cause in found.verdict:
+        record = bench.knowledge.causes[cause]
+        roots = {r: rule for r, of, rule in found.conclusions.roots if of == cause}
+        for root, rule in roots.items():
+            if root not in seen:
+                seen.add(root)
+                yield _root(bench, root, bench.knowledge.rules[rule].because)
+        for behind in sorted(record.behind_it, key=lambda b: -found.ranking.p(b.cause)):
+            if behind.cause not in seen and behind.cause not in found.conclusions.ruled_out:
+                seen.add(behind.cause)
+                yield _root(bench, behind.cause, behind.because)
+
+
+def _root(bench: Workbench, cause: str, because: str) -> dict[str, str]:
+    return {"id": cause, "title": bench.knowledge.causes[cause].title, "because": because}
+
+
+def worked_out(bench: Workbench, found: Assessment, cause: Cause) -> dict[str, Any]:
+    """The correction in figures, where the cause names a sum and its reading was taken."""
+    if cause.work_out is None:
+        return {}
+    play = found.state.judged.get(cause.confirm.finding)
+    sums = bench.knowledge.words.sums.get(cause.work_out, {})
+    play = found.state.judged.get(sums.get("reading", "")) or play
+    if play is None or play.target is None or not play.possible:
+        return {}
+    if play.statement.name in found.conclusions.invalid or (
+        play.statement.name in found.state.set_aside
+    ):
+        return {}
+    sizes = [_size(found, sums.get(part, ""), play) for part in ("plate", "spacer")]
+    sum_ = end_play_correction(play.value, play.target, sizes[0], sizes[1])
+    return _figures(sum_, play)
+
+
+def _size(found: Assessment, finding: str, play: Judged) -> float | None:
+    part = found.state.judged.get(finding)
+    return convert(part.value, part.unit, play.unit) if part and part.possible else None
+
+
+def _figures(sum_: EndPlayCorrection, play: Judged) -> dict[str, Any]:
+    figures = {
+        "unit": play.unit,
+        "measured": sum_.play,
+        "target": sum_.target,
+        "change": sum_.change,
+        "plate": sum_.plate,
+        "spacer": sum_.spacer,
+        "expected": sum_.expected,
+        "gap": sum_.gap,
+        "source": play.source,
+    }
+    rounded = {k: round(v, 5) if isinstance(v, float) else v for k, v in figures.items()}
+    return {k: v for k, v in rounded.items() if v is not None}
+
+
+def invalid(bench: Workbench, found: Assessment) -> list[dict[str, str]]:
+    """Readings kept but not used, each with the reason."""
+    out = [
+        {"finding": f, "why": bench.knowledge.rules[rule].because}
+        for f, rule in found.conclusions.invalid.items()
+        if f in found.state.judged or f in found.state.states
+    ]
+    listed = {i["finding"] for i in out}
+    for finding, reading in found.state.judged.items():
+        if not reading.possible:
+            why = wording.impossible(bench.knowledge, reading)
+            out.append({"finding": finding, "why": why})
+        elif finding in found.state.set_aside and finding not in listed:
+            out.append({"finding": finding, "why": wording.TAKE_AGAIN})
+    return out
+
+
+def leading(plan: Plan | None) -> tuple[str, ...]:
+    """The causes the next answer tells apart."""
+    if plan is None:
+        return ()
+    return tuple(dict.fromkeys(c for o in plan.outcomes for c in o.leads_to[:1]))

@@ -1,0 +1,214 @@
+"""One conversation: `say` a turn, get a `Reply`; the log is the only thing that is kept.
+
+A turn is a text, one statement as plain data, or a list of statements. Reads no keys.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from diagnose.cases.assess import Assessment, Workbench
+from diagnose.cases.log import CaseLog, Statement
+from diagnose.dialogue import answer, intents, wording
+from diagnose.dialogue.reply import Reply
+from diagnose.dialogue.turns import TurnError, statements_of
+from diagnose.language.index import LanguageIndex
+from diagnose.language.understand import understand
+from diagnose.language.understanding import Context, Taken, Understanding, Unclear
+
+__all__ = ["Conversation", "TurnError"]
+_MOST_TEXT = 20_000
+
+
+class Conversation:
+    """A talk about one engine, on one workbench."""
+
+    def __init__(self, bench: Workbench, index: LanguageIndex, phone: bool = False) -> None:
+        self.bench, self.index, self.phone = bench, index, phone
+        self.log = CaseLog([])
+        self.turn = 0
+        self.last = self._assess()
+        self._question: tuple[tuple[str, str | None], ...] = ()
+
+    def say(self, turn: object) -> Reply:
+        """One turn; raises `TurnError` when a statement names something unknown."""
+        if isinstance(turn, str):
+            return self._text(turn)
+        statements, undo = statements_of(self.bench.knowledge, turn, self.turn + 1)
+        self.turn += 1
+        for _ in range(undo):
+            self.log.undo()
+        self.log.add(statements)
+        self.last = self._assess()
+        put = tuple((s.name, s.unit) for s in statements if s.kind == "asked")
+        return self._reply(Understanding(taken=tuple(_as_taken(statements))), [], put)
+
+    def context(self) -> Context:
+        """What the last reply asked, for understanding the next text."""
+        asked, unit = self._question[0] if self._question else (None, None)
+        state = self.last.state
+        return Context(
+            asked=asked,
+            asked_unit=unit,
+            also_asked=tuple(f for f, _ in self._question[1:]),
+            known=state.known,
+            units=state.units,
+        )
+
+    def _text(self, text: str) -> Reply:
+        found = understand(text[:_MOST_TEXT], self.index, self.context())
+        self.turn += 1
+        new = self._statements(found)
+        lines = intents.before(self, found)
+        self.log.add(new)
+        before = self.last
+        self.last = self._assess()
+        lines += intents.after(self, found, before)
+        return self._reply(found, lines)
+
+    def _statements(self, found: Understanding) -> list[Statement]:
+        if found.intent == "what_if":
+            return []
+        new = [taken_statement(t, self.turn) for t in found.taken]
+        new += [Statement("guessed", c, self.turn) for c in found.guesses]
+        if found.intent in ("dont_know", "cannot"):
+            told = {t.finding for t in found.taken}
+            aside = [f for f, _ in self._question if f not in told]
+            new += [Statement(found.intent, f, self.turn) for f in aside]
+        return new
+
+    def _assess(self) -> Assessment:
+        """Assess the log; readings the rules refuse are set aside for good."""
+        found = self.bench.assess(self.log.standing())
+        refused = [
+            f
+            for f in found.conclusions.invalid
+            if f in found.state.judged and f not in found.state.set_aside
+        ]
+        if refused:
+            self.log.add([Statement("set_aside", f, self.turn) for f in refused])
+            found = self.bench.assess(self.log.standing())
+        return found
+
+    def _reply(
+        self,
+        found: Understanding,
+        lines: Sequence[str],
+        put: tuple[tuple[str, str | None], ...] = (),
+    ) -> Reply:
+        bench, now = self.bench, self.last
+        reply = Reply(
+            turn=self.turn,
+            understood=[self._understood(t) for t in found.taken],
+            unclear=[_unclear(u) for u in found.unclear],
+            not_understood=list(found.not_understood),
+            cautions=answer.cautions(bench, now),
+            causes=answer.causes(bench, now),
+            none_of_these=round(now.ranking.none_of_these, 4),
+            next=answer.put_question(bench, put) if put else answer.next_step(bench, now),
+            conclusion=answer.conclusion(bench, now),
+            engine={
+                "sheet": bench.sheet.id if bench.sheet else None,
+                "known": dict(now.state.known),
+            },
+            invalid=answer.invalid(bench, now),
+            done=found.intent == "stop",
+        )
+        self._question = put or self._asked(now)
+        reply.text = "\n".join(self._lines(found, reply, list(lines)))
+        return reply
+
+    def _asked(self, now: Assessment) -> tuple[tuple[str, str | None], ...]:
+        """Note the planned question in the log, so that it is never put twice."""
+        if now.plan is None:
+            return ()
+        units = [(f, answer.unit_for(self.bench, now, f)) for f in now.plan.settles]
+        self.log.add([Statement("asked", f, self.turn, unit=u) for f, u in units])
+        return tuple(units)
+
+    def _understood(self, taken: Taken) -> dict[str, Any]:
+        judged = self.last.state.judged.get(taken.finding)
+        state = taken.state
+        if taken.value is not None and judged is not None:
+            state = judged.verdict.state if judged.possible else None
+        return {
+            "finding": taken.finding,
+            "state": state,
+            "value": taken.value,
+            "unit": taken.unit,
+            "text": taken.text,
+        }
+
+    def _lines(self, found: Understanding, reply: Reply, said: list[str]) -> list[str]:
+        knowledge = self.bench.knowledge
+        lines = wording.taken_block(knowledge, found.taken)
+        lines += wording.guess_line(knowledge, found.guesses)
+        lines += [wording.unclear_line(u) for u in found.unclear]
+        lines += [
+            f"{wording.STOP_FIRST + ': ' if c['stop_engine'] else 'Take care: '}{c['text']}"
+            for c in reply.cautions
+        ]
+        lines += self._verdicts(found.taken)
+        lines += [
+            wording.invalid_line(knowledge.findings[i["finding"]], i["why"]) for i in reply.invalid
+        ]
+        lines += said
+        if intents.is_answer_enough(found.intent):
+            return lines
+        return lines + self._outlook(found, reply)
+
+    def _outlook(self, found: Understanding, reply: Reply) -> list[str]:
+        knowledge = self.bench.knowledge
+        if reply.conclusion:
+            return wording.conclusion_block(knowledge, reply.conclusion)
+        told = bool(self.last.state.known)
+        lines = wording.causes_block(reply.causes, reply.none_of_these) if told else []
+        if not (found.taken or found.unclear or found.guesses) and found.intent == "other":
+            lines.insert(0, wording.NOT_USABLE)
+        if reply.next:
+            return lines + wording.next_block(knowledge, reply.next)
+        if not told:
+            return lines or [wording.NOTHING_YET]
+        no_fault = self.last.ranking.no_fault >= self.last.ranking.shares[:-1].max()
+        return lines + [wording.NO_FAULT if no_fault else wording.NO_FIT]
+
+    def _verdicts(self, taken: Sequence[Taken]) -> list[str]:
+        lines = []
+        for item in taken:
+            judged = self.last.state.judged.get(item.finding)
+            if judged is not None and item.value is not None and judged.possible:
+                finding = self.bench.knowledge.findings[item.finding]
+                lines.append(wording.verdict_line(finding, judged))
+        return [line for line in lines if line]
+
+
+def taken_statement(taken: Taken, turn: int) -> Statement:
+    """The statement for the log of one thing taken."""
+    return Statement(
+        kind="said" if taken.value is None else "measured",
+        name=taken.finding,
+        turn=turn,
+        state=taken.state,
+        value=taken.value,
+        unit=taken.unit,
+        text=taken.text,
+        low=taken.low,
+        high=taken.high,
+        bound=taken.bound,
+    )
+
+
+def _as_taken(statements: Sequence[Statement]) -> list[Taken]:
+    return [
+        Taken(s.name, s.state, s.text, value=s.value, unit=s.unit)
+        for s in statements
+        if s.kind in ("said", "measured")
+    ]
+
+
+def _unclear(unclear: Unclear) -> dict[str, Any]:
+    options: list[Mapping[str, Any]] = [
+        {"finding": o.finding, "state": o.state, "label": o.label} for o in unclear.options
+    ]
+    return {"text": unclear.text, "options": options}

@@ -1,0 +1,129 @@
+"""What a turn asks of the assistant besides telling: undo, why, how, what if and the like."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from diagnose.cases.assess import Assessment
+from diagnose.cases.log import CaseLog
+from diagnose.dialogue import answer, wording
+from diagnose.knowledge.model import Cause
+from diagnose.language.understanding import Understanding
+
+if TYPE_CHECKING:
+    from diagnose.dialogue.conversation import Conversation
+
+_ENOUGH = ("help", "stop", "what_if", "why_not", "why", "how")
+_MOST_CHANGED = 4
+
+
+def is_answer_enough(intent: str) -> bool:
+    """True when the answer to the person's own question is the whole reply."""
+    return intent in _ENOUGH
+
+
+def before(talk: Conversation, found: Understanding) -> list[str]:
+    """What must happen before the turn's statements are added."""
+    if found.intent == "undo":
+        return _undo(talk)
+    if found.intent == "restart":
+        talk.log = CaseLog([])
+        talk.turn = 1
+        return [wording.STARTED_OVER]
+    return []
+
+
+def after(talk: Conversation, found: Understanding, then: Assessment) -> list[str]:
+    """The answer to what was asked, given the state after the turn."""
+    plain = {
+        "help": wording.HELP,
+        "greeting": wording.GREETING,
+        "stop": wording.STOPPED,
+        "dont_know": wording.PUT_ASIDE,
+        "cannot": wording.PUT_ASIDE,
+    }
+    if found.intent in plain:
+        return [plain[found.intent]]
+    if found.intent == "why_not" and found.target in talk.bench.knowledge.causes:
+        return _why_not(talk, str(found.target))
+    if found.intent in ("why", "why_not"):
+        ranked = answer.causes(talk.bench, talk.last)
+        step = answer.next_step(talk.bench, then)
+        return wording.why_block(ranked[0] if ranked else None, step)
+    if found.intent == "how":
+        return _how(talk, found, then)
+    if found.intent == "what_if":
+        return _what_if(talk, found)
+    return list(_list(talk)) if found.intent == "list" else []
+
+
+def _undo(talk: Conversation) -> list[str]:
+    turn = talk.log.undo()
+    if turn is None:
+        return [wording.NOTHING_TO_UNDO]
+    names = [s for s in talk.log.statements if s.turn == turn and s.kind in ("said", "measured")]
+    titles = [talk.bench.knowledge.findings[s.name].title for s in names]
+    return [f"Taken back: {'; '.join(titles) or 'your last answer'}."]
+
+
+def _how(talk: Conversation, found: Understanding, then: Assessment) -> list[str]:
+    checks = talk.bench.knowledge.checks
+    if found.target in talk.bench.knowledge.findings:
+        wanted = next((c for c in checks.values() if found.target in c.settles), None)
+        if wanted:
+            return wording.how_block(wanted)
+    if then.plan is None:
+        return [wording.NO_QUESTION]
+    return wording.how_block(checks[then.plan.check])
+
+
+def _why_not(talk: Conversation, key: str) -> list[str]:
+    cause = talk.bench.knowledge.causes[key]
+    ranking = talk.last.ranking
+    return wording.why_not_block(cause, ranking.p(key), list(_against(talk, cause)))
+
+
+def _against(talk: Conversation, cause: Cause) -> Iterator[str]:
+    knowledge, found = talk.bench.knowledge, talk.last
+    rule = found.conclusions.ruled_out.get(cause.id)
+    if rule in knowledge.rules:
+        yield knowledge.rules[rule].because
+    elif rule:
+        yield f"It needs: {', '.join(cause.only_if).replace('_', ' ')}"
+    often = knowledge.words.how_often
+    seen = {e.finding: e.state for e in found.evidence}
+    for sign in cause.signs:
+        state = seen.get(sign.finding)
+        finding = knowledge.findings[sign.finding]
+        if state is not None and state != sign.state and often[sign.how_often] >= often["often"]:
+            wanted = finding.say.get(sign.state, sign.state)
+            yield f"{wording.said_state(finding, state)} (with this fault {sign.how_often} {wanted})"
+        elif state == sign.state and often[sign.how_often] <= often["rarely"]:
+            yield f"{wording.said_state(finding, state)} ({sign.how_often} so with this fault)"
+
+
+def _what_if(talk: Conversation, found: Understanding) -> list[str]:
+    from diagnose.dialogue.conversation import taken_statement
+
+    if not found.taken:
+        return [wording.NOT_USABLE]
+    titles = {r.cause: talk.bench.knowledge.causes[r.cause].title for r in talk.last.ranking.ranked}
+    extra = [taken_statement(t, talk.turn) for t in found.taken]
+    then = talk.bench.assess([*talk.log.standing(), *extra])
+    causes = talk.bench.knowledge.causes
+    after_ = {causes[r.cause].title: r.p for r in then.ranking.ranked[:_MOST_CHANGED]}
+    now = {titles[r.cause]: r.p for r in talk.last.ranking.ranked}
+    return wording.change_block(now, after_)
+
+
+def _list(talk: Conversation) -> Iterator[str]:
+    knowledge, state = talk.bench.knowledge, talk.last.state
+    yield "Told so far:" if state.states or state.judged else wording.NOTHING_YET
+    for finding, value in state.states.items():
+        yield f"  {wording.said_state(knowledge.findings[finding], value)}"
+    for finding, judged in state.judged.items():
+        title = knowledge.findings[finding].title
+        yield f"  {title}: {wording.quantity(judged.value, judged.unit)}"
+    for cause in answer.causes(talk.bench, talk.last):
+        yield f"  suspect: {cause['title']}: {cause['band']}"

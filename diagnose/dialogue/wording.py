@@ -1,0 +1,273 @@
+"""Every sentence the person reads is made here, in plain words; nothing is decided here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from diagnose.cases.state import Judged
+from diagnose.knowledge.model import Cause, Check, Finding, Knowledge
+from diagnose.language.understanding import Taken, Unclear
+from diagnose.measuring.units import convert
+from diagnose.reasoning.planning import Plan
+
+_BANDS = (
+    (0.9, "almost certain (over 90 %)"),
+    (0.6, "likely (60 to 90 %)"),
+    (0.3, "possible (30 to 60 %)"),
+    (0.1, "less likely (10 to 30 %)"),
+    (0.0, "unlikely (under 10 %)"),
+)
+HANDBOOK = "How sure: from handbook figures, not from counted cases."
+TAKE_AGAIN = "It was read under the wrong conditions; take it again"
+GREETING = "Hello. Tell me what you hear, see or have measured on the engine, in your own words."
+HELP = (
+    "Tell me what you hear, see and have measured, in your own words and units. I ask one thing at "
+    "a time. You can say: don't know, can't check that, why, how, why not (a cause), what if ..., "
+    "list, undo, start over, stop."
+)
+NOTHING_YET = "Nothing told yet. What do you hear, see or measure on the engine?"
+NOT_USABLE = (
+    "I could not use that. Tell me a noise and where it is, something seen, or a reading with its "
+    "unit, such as: tick at the front cover, or cam end play 9 thou."
+)
+STARTED_OVER = "All wiped. New engine: what do you hear, see or have measured?"
+STOPPED = "Stopped. Nothing more is asked."
+NOTHING_TO_UNDO = "There is nothing to take back."
+NO_QUESTION = "No question is open just now."
+PUT_ASIDE = "Fine, that one is put aside."
+NO_FAULT = (
+    "Nothing you told me speaks for a fault. If something still bothers you, say what you hear, "
+    "see or measure."
+)
+NO_FIT = (
+    "No cause in my rule base fits this well enough to act on. Have it looked at by somebody who "
+    "can stand beside it before parts are bought."
+)
+PUT_FROM_OUTSIDE = "You asked for this one"
+STOP_FIRST = "Do not run the engine"
+DEFER = (
+    "Figures of the engine maker's own manual come first; so do local rules and licensed practice."
+)
+
+
+def band(p: float) -> str:
+    """A word for a probability, with its range in brackets."""
+    return next(words for least, words in _BANDS if p >= least)
+
+
+def number(value: float) -> str:
+    """A figure without trailing noise."""
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return text if text not in ("", "-0") else "0"
+
+
+def quantity(value: float, unit: str) -> str:
+    """A figure with its unit; small lengths in both systems, the person's own first."""
+    plain = f"{number(value)} {unit}"
+    if unit in ("thou", "in"):
+        return f"{plain} ({number(round(convert(value, unit, 'mm'), 3))} mm)"
+    if unit == "mm":
+        return f"{plain} ({number(round(convert(value, unit, 'thou'), 1))} thou)"
+    return plain
+
+
+def said_state(finding: Finding, state: str | None) -> str:
+    """The state of a finding in a few words."""
+    words = finding.say.get(state or "", state or "")
+    return f"{finding.title}: {words}"
+
+
+def taken_line(knowledge: Knowledge, taken: Taken) -> str:
+    """One line for one thing taken, with the words it rests on."""
+    finding = knowledge.findings[taken.finding]
+    if taken.value is not None:
+        what = f"{finding.title}: {quantity(taken.value, taken.unit or '')}"
+    else:
+        what = said_state(finding, taken.state)
+    return f'{what}  (from "{taken.text.strip()}")' if taken.text.strip() else what
+
+
+def taken_block(knowledge: Knowledge, taken: Sequence[Taken]) -> list[str]:
+    """What was taken from this turn, one numbered line a statement."""
+    if not taken:
+        return []
+    lines = [f"  {n}. {taken_line(knowledge, t)}" for n, t in enumerate(taken, start=1)]
+    return ["What I took from that:", *lines]
+
+
+def guess_line(knowledge: Knowledge, guesses: Iterable[str]) -> list[str]:
+    """A cause somebody named is heard as their guess."""
+    titles = [knowledge.causes[g].title.lower() for g in guesses]
+    return [f"Heard as a guess, not as a finding: {'; '.join(titles)}."] if titles else []
+
+
+def unclear_line(unclear: Unclear) -> str:
+    """Ask back what ambiguous words mean."""
+    choices = " or ".join(f"({n}) {o.label}" for n, o in enumerate(unclear.options, start=1))
+    return f'"{unclear.text}" could mean {choices}. Which?'
+
+
+def verdict_line(finding: Finding, judged: Judged) -> str:
+    """What one reading proves against its band."""
+    value = quantity(judged.value, judged.unit)
+    limits = band_text(judged)
+    state = judged.verdict.state
+    if not judged.verdict.sure and limits:
+        return (
+            f"{finding.title} {value}: too near the edge of {limits} to call with this gauge "
+            f"(about {number(round(judged.u, 4))} {judged.unit} of doubt); read it again or finer."
+        )
+    says = {"low": "below", "ok": "inside", "high": "above"}[state]
+    return f"{finding.title} {value}: {says} the band of {limits}." if limits else ""
+
+
+def band_text(judged: Judged) -> str:
+    """The band of a reading in words."""
+    low, high = judged.low, judged.high
+    if low is not None and high is not None:
+        return f"{number(low)} to {number(high)} {judged.unit}"
+    if high is not None:
+        return f"at most {number(high)} {judged.unit}"
+    return f"at least {number(low)} {judged.unit}" if low is not None else ""
+
+
+def impossible(knowledge: Knowledge, judged: Judged) -> str:
+    """Why a number can't be such a reading, and what would be usable."""
+    finding = knowledge.findings[judged.statement.name]
+    title = finding.title.lower()
+    usual = f"something like {band_text(judged)}" if band_text(judged) else "a smaller figure"
+    value = quantity(judged.value, judged.unit)
+    return f"{value} can't be a reading of {title}; usable would be {usual}, with its unit"
+
+
+def invalid_line(finding: Finding, why: str) -> str:
+    """A reading kept but not used."""
+    return f"Kept but not used: {finding.title.lower()}. {why}."
+
+
+def causes_block(causes: Sequence[Mapping[str, Any]], none: float) -> list[str]:
+    """The three likeliest causes with how sure."""
+    if not causes:
+        return []
+    lines = [f"  {c['title']}: {c['band']}" for c in causes[:3]]
+    if none > 0.2:
+        lines.append(f"  Something not in my rule base: {band(none)}")
+    return ["What I think now:", *lines]
+
+
+def question(knowledge: Knowledge, settles: Sequence[str], unit: str | None) -> str:
+    """The question itself, and what else the same look settles."""
+    main = knowledge.findings[settles[0]]
+    text = main.ask
+    if main.is_reading and unit:
+        text += f" (in {unit})"
+    elif len(main.known_states) > 2:
+        text += f" ({', '.join(main.say[s] for s in main.known_states)})"
+    more = [knowledge.findings[f].ask for f in settles[1:]]
+    return " ".join([text, *(f"And: {ask}" for ask in more)])
+
+
+def why_this_check(knowledge: Knowledge, check: Check, step: Plan) -> str:
+    """Why this check comes next."""
+    if step.safety:
+        return "This comes first: the other readings, or the engine, depend on it"
+    leads = [o.leads_to[0] for o in step.outcomes if o.leads_to]
+    names = list(dict.fromkeys(knowledge.causes[c].title for c in leads))[:2]
+    if len(names) == 2:
+        return f"It tells '{names[0]}' from '{names[1]}'"
+    return f"It proves or clears '{names[0]}'" if names else "It splits what is left"
+
+
+def next_block(knowledge: Knowledge, step: Mapping[str, Any]) -> list[str]:
+    """The one question, why it is asked, its minutes and what it needs."""
+    check = knowledge.checks[step["check"]]
+    needs = [f"about {number(step['minutes'])} min"]
+    if step["access"]:
+        needs.append(knowledge.access[step["access"][0]].title.lower())
+    if check.tools:
+        needs.append("needs " + ", ".join(check.tools))
+    lines = [f"Next: {step['ask']}", f"  Why: {step['because']}. {'; '.join(needs)}."]
+    if check.dangers:
+        lines.append(f"  Take care: {check.dangers[0]}")
+    return lines
+
+
+def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:
+    """The end of the case: cause, proof, remedy, root, sums and rechecks."""
+    main = knowledge.causes[end["causes"][0]]
+    lines = [f"Conclusion: {main.title}, {band(end['p'])}."]
+    for other in end["causes"][1:]:
+        lines.append(f"  Also likely there: {knowledge.causes[other].title}.")
+    lines.append(f"  Proof: {end['confirm']}.")
+    lines.append(f"  Put right: {end['remedy']}")
+    lines += worked_out_lines(end["worked_out"])
+    if end["behind_it"]:
+        lines.append("  Before refitting, ask what lies behind it:")
+        lines += [f"    {b['title']} ({b['because']})" for b in end["behind_it"][:4]]
+    if end["recheck"]:
+        lines.append(f"  Check again before it runs: {'; '.join(end['recheck'])}.")
+    lines += [f"  Take care: {text}" for text in main.cautions[:2]]
+    lines += [f"  Not covered: {main.does_not_cover}", f"  {HANDBOOK} {DEFER}"]
+    return lines
+
+
+def worked_out_lines(figures: Mapping[str, Any]) -> list[str]:
+    """The correction in figures."""
+    if not figures:
+        return []
+    unit = figures["unit"]
+    change = figures["change"]
+    way = "take up" if change < 0 else "make room for"
+    lines = [
+        f"  Worked out: measured {quantity(figures['measured'], unit)}, target "
+        f"{quantity(figures['target'], unit)}: {way} {quantity(abs(change), unit)}."
+    ]
+    if "plate" in figures:
+        lines.append(f"    Plate to fit: {quantity(figures['plate'], unit)} thick.")
+    if "spacer" in figures:
+        lines.append(f"    Or spacer to fit: {quantity(figures['spacer'], unit)} long.")
+    if abs(figures.get("gap", 0)) > 0:
+        lines.append(
+            f"    Spacer minus plate gives {quantity(figures['expected'], unit)}; the reading is "
+            f"{quantity(abs(figures['gap']), unit)} {'over' if figures['gap'] > 0 else 'under'} it."
+        )
+    return lines
+
+
+def how_block(check: Check) -> list[str]:
+    """How to do a check, step by step."""
+    lines = [f"{check.title}:", *(f"  {n}. {s}" for n, s in enumerate(check.how, start=1))]
+    lines.append(f"  Good: {check.good}")
+    lines.append(f"  Bad: {check.bad}")
+    if check.without_tool:
+        lines.append(f"  Without the tool: {check.without_tool}")
+    return lines + [f"  Take care: {d}" for d in check.dangers]
+
+
+def why_block(cause: Mapping[str, Any] | None, step: Mapping[str, Any] | None) -> list[str]:
+    """Why the question is asked and why the first cause leads."""
+    lines = [f"Why I ask: {step['because']}."] if step else []
+    if cause:
+        lines.append(f"Why {cause['title'].lower()} leads:")
+        lines += [f"  {r['text']} [{r['source']}]" for r in cause["because"]]
+    return lines or [NO_QUESTION]
+
+
+def why_not_block(cause: Cause, p: float, against: Sequence[str]) -> list[str]:
+    """What speaks against a cause."""
+    lines = [f"{cause.title}: {band(p)}."]
+    if against:
+        lines += ["What speaks against it:", *(f"  {text}" for text in against)]
+    else:
+        lines.append("Nothing told so far speaks against it; other causes explain more.")
+    lines.append(f"It would be settled by: {cause.confirm.shows}.")
+    return lines
+
+
+def change_block(before: Mapping[str, float], after: Mapping[str, float]) -> list[str]:
+    """What a what-if would do to the leading causes."""
+    lines = ["If that were so (nothing is kept):"]
+    for title, p in after.items():
+        lines.append(f"  {title}: {band(p)}, now {band(before.get(title, 0.0))}")
+    return lines

@@ -1,0 +1,92 @@
+"""A compiled copy of anything built from the rule base, keyed by the content it was built from.
+
+A copy is written beside its final name and moved there in one step, so a reader sees a whole file
+or none; its checksum is verified, so a damaged one is built anew. Two processes may build at once:
+both write the same bytes. The folder is the user's own cache folder.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import pickle
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+from diagnose import __version__
+
+T = TypeVar("T")
+_FORM = f"{__version__}/{sys.version_info[0]}.{sys.version_info[1]}/1"
+_KEPT = 12
+
+
+def digest_of(folder: Path) -> str:
+    """A fingerprint of the name and content of every rule file below `folder`."""
+    total = hashlib.blake2b(_FORM.encode(), digest_size=16)
+    for path in sorted(_yaml_files(str(folder))):
+        with open(path, "rb") as file:
+            content = file.read()
+        total.update(f"{path[len(str(folder)) :]}:{len(content)}:".encode())
+        total.update(content)
+    return total.hexdigest()
+
+
+def cache_folder() -> Path:
+    """The folder for compiled copies; `DIAGNOSE_CACHE` names another."""
+    named = os.environ.get("DIAGNOSE_CACHE")
+    if named:
+        return Path(named)
+    if os.name == "nt":
+        return Path(os.environ.get("LOCALAPPDATA", "~")).expanduser() / "diagnose"
+    return Path(os.environ.get("XDG_CACHE_HOME") or "~/.cache").expanduser() / "diagnose"
+
+
+def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
+    """The copy of `name` for this `digest`, or `build()`, which is then kept."""
+    path = cache_folder() / f"{name}-{digest}.bin"
+    kept = _read(path)
+    if kept is not None:
+        return kept  # type: ignore[no-any-return]
+    built = build()
+    _write(path, built)
+    return built
+
+
+def _yaml_files(folder: str) -> list[str]:
+    found = []
+    for where, _, names in os.walk(folder):
+        found += [os.path.join(where, name) for name in names if name.endswith(".yaml")]
+    return found
+
+
+def _read(path: Path) -> object | None:
+    try:
+        content = path.read_bytes()
+        mark, body = content[:16], content[16:]
+        if hashlib.blake2b(body, digest_size=16).digest() != mark:
+            return None
+        return pickle.loads(body)  # type: ignore[no-any-return]
+    except (OSError, EOFError, pickle.UnpicklingError, AttributeError, ImportError, TypeError):
+        return None
+
+
+def _write(path: Path, built: object) -> None:
+    body = pickle.dumps(built, protocol=pickle.HIGHEST_PROTOCOL)
+    whole = hashlib.blake2b(body, digest_size=16).digest() + body
+    part = path.with_name(f"{path.name}.{os.getpid()}.part")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        part.write_bytes(whole)
+        os.replace(part, path)
+        _tidy(path)
+    except OSError:
+        return  # a machine that can't keep the copy builds it each time
+
+
+def _tidy(path: Path) -> None:
+    name = path.name.rsplit("-", 1)[0]
+    copies = sorted(path.parent.glob(f"{name}-*.bin"), key=lambda p: p.stat().st_mtime)
+    for old in copies[:-_KEPT]:
+        old.unlink(missing_ok=True)

@@ -1,0 +1,287 @@
+"""What only shows across rule files: ids that exist, figures with sources, causes that can win.
+
+Each check is a generator over the whole book; all problems are reported together.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from diagnose.knowledge.conditions import parse
+from diagnose.knowledge.load import Book
+from diagnose.knowledge.model import READING_STATES, Cause, Finding
+from diagnose.knowledge.problems import Problem
+from diagnose.measuring.units import dimension_of
+
+_PLAIN_SOURCES = ("common-practice", "memory")
+_ACTIONS = {
+    "derive": {"derive", "state"},
+    "invalid": {"invalid"},
+    "rules_out": {"rules_out"},
+    "points_to": {"points_to", "how_strongly"},
+    "speaks_against": {"speaks_against", "how_strongly"},
+    "caution": {"caution"},
+    "ask_first": {"ask_first"},
+    "contradiction": {"contradiction"},
+    "note": {"note"},
+    "root": {"root", "of"},
+}
+_SHOWN_OFTEN = ("often", "usually", "always")
+
+
+def problems_across(book: Book) -> list[Problem]:
+    """Every problem that one file alone does not show."""
+    found: list[Problem] = []
+    for look in (_findings, _checks, _causes, _rules, _sheets, _phrases, _alike):
+        found += look(book)
+    return found
+
+
+def _findings(book: Book) -> Iterator[Problem]:
+    settled = _settling(book)
+    for key, finding in book.table("findings").items():
+        yield from _source(book, finding.source, "findings", key, "source")
+        for state, word in finding.background.items():
+            yield from _state(book, finding, state, "findings", key, "background", state)
+            yield from _word(book, "background", word, "findings", key, "background", state)
+        for state in finding.phrases:
+            if state != "name" or not finding.is_reading:
+                yield from _state(book, finding, state, "findings", key, "phrases", state)
+        if key not in settled:
+            yield Problem("unsettled", book.place("findings", key, "id"), (key,))
+        yield from _bands(book, finding)
+
+
+def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
+    for name in ("possible", "usual", "gauge"):
+        band = getattr(finding, name)
+        if band is None:
+            continue
+        yield from _source(book, band.source, "findings", finding.id, name, "source")
+        if dimension_of(band.unit) != finding.dimension:
+            place = book.place("findings", finding.id, name, "unit")
+            yield Problem("unit_of_other_kind", place, (band.unit, str(finding.dimension)))
+        if name != "gauge":
+            yield from _upside_down(book, band.low, band.high, "findings", finding.id, name)
+
+
+def _upside_down(
+    book: Book, low: float | None, high: float | None, *where: str | int
+) -> Iterator[Problem]:
+    if low is not None and high is not None and low > high:
+        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        yield Problem("band_upside_down", place, (str(low), str(high)))
+
+
+def _settling(book: Book) -> dict[str, str]:
+    settled: dict[str, str] = {}
+    for key, check in book.table("checks").items():
+        for finding in check.settles:
+            settled.setdefault(finding, key)
+    return settled
+
+
+def _checks(book: Book) -> Iterator[Problem]:
+    first = _settling(book)
+    for key, check in book.table("checks").items():
+        yield from _source(book, check.source, "checks", key, "source")
+        yield from _known(book, "access", check.access, "checks", key, "access")
+        for i, finding in enumerate(check.settles):
+            yield from _known(book, "findings", finding, "checks", key, "settles", i)
+            if first[finding] != key:
+                place = book.place("checks", key, "settles", i)
+                yield Problem("settled_twice", place, (finding, first[finding]))
+
+
+def _causes(book: Book) -> Iterator[Problem]:
+    for key, cause in book.table("causes").items():
+        place = book.place("causes", key, "id")
+        stem = place.file.rsplit("/", 1)[-1].removesuffix(".yaml")
+        if stem != key:
+            yield Problem("id_not_file_name", place, (key, stem))
+        yield from _cause_words(book, cause)
+        yield from _signs(book, cause)
+        yield from _cause_links(book, cause)
+        yield from _can_win_and_fall(book, cause)
+
+
+def _cause_words(book: Book, cause: Cause) -> Iterator[Problem]:
+    common = cause.how_common
+    yield from _source(book, common.source, "causes", cause.id, "how_common", "source")
+    yield from _source(book, cause.repair.source, "causes", cause.id, "repair", "source")
+    yield from _known(book, "access", cause.repair.access, "causes", cause.id, "repair", "access")
+    for name in ("after_build", "in_service"):
+        word = getattr(common, name)
+        yield from _word(book, "how_common", word, "causes", cause.id, "how_common", name)
+
+
+def _signs(book: Book, cause: Cause) -> Iterator[Problem]:
+    share: dict[str, float] = defaultdict(float)
+    listed: dict[str, set[str]] = defaultdict(set)
+    for i, sign in enumerate(cause.signs):
+        at = ("causes", cause.id, "signs", i)
+        yield from _known(book, "findings", sign.finding, *at, "finding")
+        yield from _source(book, sign.source, *at, "source")
+        yield from _word(book, "how_often", sign.how_often, *at, "how_often")
+        finding = book.table("findings").get(sign.finding)
+        if finding:
+            yield from _state(book, finding, sign.state, *at, "state")
+        share[sign.finding] += book.words.get("how_often", {}).get(sign.how_often, 0)
+        listed[sign.finding].add(sign.state)
+        place = book.place(*at)
+        if share[sign.finding] > 1.001:
+            yield Problem("states_over_one", place, (sign.finding, f"{share[sign.finding]:.2f}"))
+        elif finding and len(finding.states) == 2 and len(listed[sign.finding]) == 2:
+            yield Problem("two_signs_for_two_states", place, (sign.finding,))
+
+
+def _cause_links(book: Book, cause: Cause) -> Iterator[Problem]:
+    at = ("causes", cause.id)
+    for i, behind in enumerate(cause.behind_it):
+        yield from _known(book, "causes", behind.cause, *at, "behind_it", i, "cause")
+    for i, damaged in enumerate(cause.damages):
+        yield from _known(book, "causes", damaged, *at, "damages", i)
+    for i, again in enumerate(cause.recheck):
+        yield from _known(book, "findings", again, *at, "recheck", i)
+    for i, text in enumerate(cause.only_if):
+        yield from _condition(book, text, *at, "only_if", i)
+    wanted = (cause.confirm.finding, cause.confirm.state)
+    if wanted not in {(s.finding, s.state) for s in cause.signs}:
+        yield Problem("confirm_not_a_sign", book.place(*at, "confirm"), wanted)
+
+
+def _can_win_and_fall(book: Book, cause: Cause) -> Iterator[Problem]:
+    place = book.place("causes", cause.id, "signs")
+    findings = book.table("findings")
+    shown = [s for s in cause.signs if s.finding in findings and s.how_often in _SHOWN_OFTEN]
+    if not any(s.state != findings[s.finding].normal for s in shown):
+        yield Problem("cause_unreachable", place, (cause.id,))
+    if not shown and not any(s.how_often in ("never", "rarely") for s in cause.signs):
+        yield Problem("cause_never_falls", place, (cause.id,))
+
+
+def _rules(book: Book) -> Iterator[Problem]:
+    for key, caution in book.table("cautions").items():
+        yield from _source(book, caution.source, "cautions", key, "source")
+    for key, rule in book.table("rules").items():
+        yield from _source(book, rule.source, "rules", key, "source")
+        for i, text in enumerate(rule.when):
+            yield from _condition(book, text, "rules", key, "when", i)
+        for action in rule.then:
+            yield from _action(book, key, dict(action))
+
+
+def _action(book: Book, key: str, action: dict[str, object]) -> Iterator[Problem]:
+    verb = next((v for v in _ACTIONS if v in action), None)
+    if verb is None or set(action) != _ACTIONS[verb]:
+        place = book.place("rules", key, "then")
+        yield Problem("unknown_action", place, (", ".join(action),))
+        return
+    at = ("rules", key, "then")
+    for name in ("rules_out", "points_to", "speaks_against", "root", "of"):
+        if name in action:
+            yield from _known(book, "causes", str(action[name]), *at)
+    for name in ("derive", "invalid", "ask_first"):
+        if name in action:
+            yield from _known(book, "findings", str(action[name]), *at)
+    if "how_strongly" in action:
+        yield from _word(book, "strength", str(action["how_strongly"]), *at)
+    if "caution" in action:
+        yield from _known(book, "cautions", str(action["caution"]), *at)
+    derived = book.table("findings").get(str(action.get("derive")))
+    if derived:
+        yield from _state(book, derived, str(action["state"]), *at)
+
+
+def _sheets(book: Book) -> Iterator[Problem]:
+    for key, sheet in book.table("engines").items():
+        for i, part in enumerate(sheet.fitted):
+            at = ("engines", key, "fitted", i)
+            yield from _known(book, "findings", part.finding, *at, "finding")
+            yield from _source(book, part.source, *at, "source")
+        for i, limit in enumerate(sheet.limits):
+            at = ("engines", key, "limits", i)
+            yield from _known(book, "findings", limit.finding, *at, "finding")
+            yield from _source(book, limit.source, *at, "source")
+            yield from _upside_down(book, limit.low, limit.high, *at)
+            finding = book.table("findings").get(limit.finding)
+            if finding and dimension_of(limit.unit) != finding.dimension:
+                place = book.place(*at, "unit")
+                yield Problem("unit_of_other_kind", place, (limit.unit, str(finding.dimension)))
+
+
+def _phrases(book: Book) -> Iterator[Problem]:
+    first: dict[str, tuple[str, str]] = {}
+    for key, finding in book.table("findings").items():
+        for state, phrases in finding.phrases.items():
+            for i, phrase in enumerate(phrases):
+                words = " ".join(sorted(phrase.lower().split()))
+                owner = first.setdefault(words, (key, state))
+                if owner != (key, state):
+                    place = book.place("findings", key, "phrases", state, i)
+                    values = (phrase, " ".join(owner), f"{key} {state}")
+                    yield Problem("phrase_shared", place, values)
+
+
+def _alike(book: Book) -> Iterator[Problem]:
+    seen: dict[frozenset[tuple[str, str, str]], str] = {}
+    for key, cause in book.table("causes").items():
+        marks = frozenset((s.finding, s.state, s.how_often) for s in cause.signs)
+        other = seen.setdefault(marks, key)
+        if other != key:
+            yield Problem("cause_alike", book.place("causes", key, "signs"), (other, key))
+
+
+def _condition(book: Book, text: str, *where: str | int) -> Iterator[Problem]:
+    condition = parse(text)
+    if condition is None:
+        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        yield Problem("unknown_condition", place, (text,))
+    elif condition.kind not in ("note", "no_note"):
+        yield from _known(book, "findings", condition.name, *where)
+        finding = book.table("findings").get(condition.name)
+        for state in condition.states if finding else ():
+            yield from _state(book, finding, state, *where)
+
+
+def _state(
+    book: Book, finding: Finding | None, state: str, *where: str | int
+) -> Iterator[Problem]:
+    states = READING_STATES if finding and finding.is_reading else finding and finding.states
+    if finding and state not in (states or ()):
+        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        yield Problem("unknown_state", place, (finding.id, state, ", ".join(states or ())))
+
+
+def _source(book: Book, key: str, *where: str | int) -> Iterator[Problem]:
+    if key not in _PLAIN_SOURCES:
+        yield from _known(book, "sources", key, *where)
+
+
+def _word(book: Book, table: str, word: str, *where: str | int) -> Iterator[Problem]:
+    words = book.words.get(table, {})
+    if word not in words:
+        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        yield Problem("unknown_word", place, (word, ", ".join(words)))
+
+
+_UNKNOWN = {
+    "access": "unknown_access",
+    "causes": "unknown_cause",
+    "cautions": "unknown_caution",
+    "findings": "unknown_finding",
+    "sources": "unknown_source",
+}
+
+
+def _known(book: Book, kind: str, key: str, *where: str | int) -> Iterator[Problem]:
+    if key not in book.table(kind):
+        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        yield Problem(_UNKNOWN[kind], place, (key, _nearest(key, book.table(kind))))
+
+
+def _nearest(key: str, known: Iterable[str]) -> str:
+    close = difflib.get_close_matches(key, list(known), n=1)
+    return f"; did you mean '{close[0]}'?" if close else "; add it or use another"

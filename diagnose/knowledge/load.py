@@ -1,0 +1,170 @@
+"""Read the rule base from its folder; every problem of every file is collected, then reported once.
+
+`load_knowledge` is the front door: it gives the compiled copy when its content still matches.
+"""
+
+from __future__ import annotations
+
+import diagnose
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+from diagnose.knowledge import model
+from diagnose.knowledge.cache import compiled, digest_of
+from diagnose.knowledge.problems import KnowledgeError, Place, Problem
+
+T = TypeVar("T")
+WORD_TABLES = ("how_often", "background", "how_common", "strength", "settings", "sums")
+_LISTS = {
+    "findings": model.Finding,
+    "checks": model.Check,
+    "access": model.Access,
+    "rules": model.ChainRule,
+    "cautions": model.Caution,
+}
+
+
+def rules_folder() -> Path:
+    """Where `rules/` lies: inside the installed package, or beside it in a working copy."""
+    return _data_folder("rules")
+
+
+def conversations_folder() -> Path:
+    """Where `conversations/` lies, found the same way."""
+    return _data_folder("conversations")
+
+
+def load_knowledge(folder: Path | None = None) -> model.Knowledge:
+    """The rule base of `folder`; raises `KnowledgeError` with every problem found."""
+    folder = folder or rules_folder()
+    digest = digest_of(folder)
+
+    def build() -> model.Knowledge:
+        from diagnose.knowledge.checks import problems_across
+
+        book, problems = read_folder(folder)
+        problems += problems_across(book)
+        if problems:
+            raise KnowledgeError(problems)
+        return book.knowledge(digest)
+
+    return compiled("knowledge", digest, build)
+
+
+@dataclass(slots=True)
+class Book:
+    """Everything read so far, and where each record stands."""
+
+    tables: dict[str, dict[str, Any]] = field(default_factory=dict)
+    places: dict[tuple[str, str], Callable[..., Place]] = field(default_factory=dict)
+    words: dict[str, dict[str, Any]] = field(default_factory=dict)
+
+    def table(self, kind: str) -> dict[str, Any]:
+        """The records of one kind by id."""
+        return self.tables.setdefault(kind, {})
+
+    def place(self, kind: str, key: str, *path: str | int) -> Place:
+        """Where a record, or a part of it, stands."""
+        finder = self.places.get((kind, key))
+        return finder(*path) if finder else Place("rules", 1, 1)
+
+    def knowledge(self, digest: str = "") -> model.Knowledge:
+        """The finished rule base, every table in the order of its ids."""
+        tables = {k: dict(sorted(v.items())) for k, v in self.tables.items()}
+        empty: dict[str, Any] = {}
+        return model.Knowledge(
+            findings=tables.get("findings", empty),
+            checks=tables.get("checks", empty),
+            causes=tables.get("causes", empty),
+            access=tables.get("access", empty),
+            rules=tables.get("rules", empty),
+            cautions=tables.get("cautions", empty),
+            sheets=tables.get("engines", empty),
+            sources=tables.get("sources", empty),
+            words=model.Words(**{t: self.words.get(t, {}) for t in WORD_TABLES}),
+            digest=digest,
+        )
+
+
+def read_folder(
+    folder: Path, order: Callable[[list[Path]], list[Path]] = sorted
+) -> tuple[Book, list[Problem]]:
+    """Read every rule file of `folder` in the given order; nothing is raised."""
+    book, problems = Book(), []
+    for needed in ("words.yaml", "access.yaml", "sources.yaml"):
+        if not (folder / needed).is_file():
+            problems.append(Problem("missing_file", Place(needed, 1, 1), ("the rule base",)))
+    for path in order(list(folder.rglob("*.yaml"))):
+        problems += _read_file(folder, path, book)
+    return book, problems
+
+
+def _data_folder(name: str) -> Path:
+    package = Path(diagnose.__file__).parent
+    inside = package / "_data" / name
+    return inside if inside.is_dir() else package.parent / name
+
+
+def _read_file(folder: Path, path: Path, book: Book) -> list[Problem]:
+    from diagnose.knowledge.yamltext import read
+
+    name = str(Path(folder.name) / path.relative_to(folder)).replace("\\", "/")
+    parts = path.relative_to(folder).parts
+    document = read(path, name)
+    if document.problems:
+        return document.problems
+    if not isinstance(document.data, dict):
+        return [Problem("wrong_type", Place(name, 1, 1), ("this file", "keys are expected"))]
+    for kind, record, data_path in _records(parts, path.stem, document):
+        if record is not None:
+            _enter(book, kind, record, document, data_path)
+    if parts == ("words.yaml",):
+        book.words = {t: document.data.get(t, {}) for t in WORD_TABLES}
+    return document.problems
+
+
+def _records(parts: tuple[str, ...], stem: str, document: Any) -> Iterator[tuple[str, Any, Any]]:
+    from diagnose.knowledge.shape import shaped
+
+    area = parts[0].removesuffix(".yaml")
+    if area == "causes":
+        system = parts[1] if len(parts) > 2 else ""
+        yield "causes", shaped(model.Cause, document, (), {"system": system}), ()
+    elif area == "engines":
+        yield "engines", shaped(model.EngineSheet, document, (), {}), ()
+    elif area == "sources":
+        for key in document.data.get("sources") or {}:
+            path = ("sources", key)
+            yield "sources", shaped(model.Source, document, path, {"key": key}), path
+    elif area in ("findings", "checks", "access", "chaining"):
+        yield from _listed(stem, document)
+
+
+def _listed(stem: str, document: Any) -> Iterator[tuple[str, Any, Any]]:
+    from diagnose.knowledge.shape import shaped
+
+    for kind, items in document.data.items():
+        if kind not in _LISTS or not isinstance(items, list):
+            document.problems.append(Problem("unknown_key", document.place((kind,)), (kind,)))
+            continue
+        given = {"topic": stem} if kind in ("findings", "checks", "rules") else {}
+        for i, item in enumerate(items):
+            path = (kind, i)
+            extra = dict(given)
+            if kind == "rules" and isinstance(item, dict) and isinstance(item.get("then"), dict):
+                extra["then"] = [item["then"]]  # type: ignore[assignment]
+            yield kind, shaped(_LISTS[kind], document, path, extra), path
+
+
+def _enter(book: Book, kind: str, record: Any, document: Any, path: Any) -> None:
+    key = record.key if kind == "sources" else record.id
+    table = book.table(kind)
+    here = document.place((*path, "id"))
+    if key in table:
+        first = str(book.place(kind, key))
+        document.problems.append(Problem("id_repeated", here, (key, first)))
+        return
+    table[key] = record
+    book.places[kind, key] = lambda *rest: document.place((*path, *rest))

@@ -1,0 +1,49 @@
+"""What one reading proves against a band, given the gauge that took it; knows no case.
+
+The stated word comes from a guard band of 1.645 standard uncertainties (one-sided 5 %), the
+probabilities from the normal distribution: P(true value below y) = Phi((y - reading) / u), as in
+JCGM 106:2012, section 7.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+GUARD = 1.645  # normal quantile of 95 %, so that a false "conforms" stays under 5 %
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Chances that the true value lies below, in and above the band; `sure` by guard band."""
+
+    low: float
+    ok: float
+    high: float
+    state: str
+    sure: bool
+
+    @property
+    def doubt(self) -> float:
+        """The chance that the stated state is not the true one."""
+        return 1 - max(self.low, self.ok, self.high)
+
+
+def judge(value: float, u: float, low: float | None, high: float | None) -> Verdict:
+    """Judge `value` with standard uncertainty `u` against a band; all in one unit.
+
+    A side that is None is open. Raises ValueError for a negative `u` or a band upside down.
+    """
+    if u < 0 or (low is not None and high is not None and low > high):
+        raise ValueError(f"can't judge with u={u!r} and the band {low!r} to {high!r}")
+    below = 0.0 if low is None else _phi((low - value) / u) if u else float(value < low)
+    above = 0.0 if high is None else _phi((value - high) / u) if u else float(value > high)
+    inside = max(1 - below - above, 0.0)
+    chances = {"low": below, "ok": inside, "high": above}
+    state = max(chances, key=lambda s: chances[s])
+    near = [abs(value - edge) for edge in (low, high) if edge is not None]
+    return Verdict(below, inside, above, state, all(d >= GUARD * u for d in near))
+
+
+def _phi(z: float) -> float:
+    return 0.5 * math.erfc(-z / math.sqrt(2))

@@ -1,0 +1,167 @@
+"""Which causes fit the evidence, how well, and because of what; plans nothing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.knowledge.model import Cause, Knowledge, Sign
+from diagnose.reasoning.inference import Conclusions
+from diagnose.reasoning.network import Array, Network
+from diagnose.reasoning.posterior import (
+    Evidence,
+    Factors,
+    factors,
+    many_faults,
+    one_fault,
+    tempered,
+)
+
+_SETTING = "setting_"
+_MOST_CERTAIN = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One sign or rule that speaks for a cause, with the factor it puts on its odds."""
+
+    rule: str
+    finding: str
+    text: str
+    source: str
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """One cause: `p` that it is there, `share` when exactly one fault is there, and why."""
+
+    cause: str
+    p: float
+    share: float
+    because: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """All causes, likeliest first. `shares` is in the network's order, then "no fault at all"."""
+
+    ranked: tuple[Ranked, ...]
+    none_of_these: float
+    no_fault: float
+    shares: Array
+    prior: Array
+    shown: int
+
+    def p(self, cause: str) -> float:
+        """The probability of one cause."""
+        return next((r.p for r in self.ranked if r.cause == cause), 0.0)
+
+
+def rank(
+    knowledge: Knowledge,
+    network: Network,
+    conclusions: Conclusions,
+    evidence: Sequence[Evidence],
+) -> Ranking:
+    """Rank every cause that the rules leave standing."""
+    used = _one_name_each(network, evidence)
+    prior = _prior(network, conclusions)
+    given = factors(network, prior, used)
+    raw = many_faults(given)
+    exponent = knowledge.words.settings["tempering"]
+    p = tempered(raw, prior, exponent)
+    p = np.where(prior > 1e-9, p, 0.0)
+    shares = _shares(given)
+    ranked = [
+        Ranked(c, float(p[i]), float(shares[i]), _because(knowledge, network, conclusions, c, used))
+        for i, c in enumerate(network.causes[:-1])
+        if p[i] > 0.001
+    ]
+    ranked.sort(key=lambda r: (-r.p, r.cause))
+    shown = len(given.findings)
+    return Ranking(tuple(ranked), float(p[-1]), float(shares[-1]), shares, prior, shown)
+
+
+def _one_name_each(network: Network, evidence: Sequence[Evidence]) -> list[Evidence]:
+    """One symptom told under two names counts once: keep the name that says most."""
+    best: dict[str, tuple[tuple[bool, float, str], Evidence]] = {}
+    for item in evidence:
+        group = network.groups.get(item.finding, item.finding)
+        showing = network.showings.get(item.finding)
+        abnormal = showing is not None and item.state != showing.normal
+        row = showing.states.index(item.state) if showing is not None and abnormal else 0
+        leak = float(showing.leak[row]) if showing is not None else 0.0
+        order = (not abnormal, leak, item.finding)
+        if group not in best or order < best[group][0]:
+            best[group] = (order, item)
+    return sorted((e for _, e in best.values()), key=lambda e: e.finding)
+
+
+def _prior(network: Network, conclusions: Conclusions) -> Array:
+    setting = next((s for s in network.prior if f"{_SETTING}{s}" in conclusions.notes), "unknown")
+    odds = network.prior[setting] / (1 - network.prior[setting])
+    for pointer in conclusions.pointers:
+        odds[network.column(pointer.cause)] *= pointer.odds
+    for cause in conclusions.ruled_out:
+        odds[network.column(cause)] = 1e-12
+    return np.asarray(odds / (1 + odds))
+
+
+def _shares(given: Factors) -> Array:
+    """One-fault shares with a last place for "no fault at all"."""
+    shown = np.prod(1 - (1 - given.explains) * (1 - given.leak[:, None]), axis=0)
+    scores = np.append(given.weight * shown, np.prod(given.leak))
+    total = float(scores.sum())
+    return np.asarray(scores / total) if total > 0 else one_fault(given)
+
+
+def _because(
+    knowledge: Knowledge,
+    network: Network,
+    conclusions: Conclusions,
+    cause: str,
+    used: Iterable[Evidence],
+) -> tuple[Reason, ...]:
+    known = {e.finding: e.state for e in used}
+    record = knowledge.causes[cause]
+    reasons = [
+        reason
+        for sign in record.signs
+        if known.get(sign.finding) == sign.state
+        and (reason := _sign_reason(knowledge, record, sign)) is not None
+    ]
+    for pointer in conclusions.pointers:
+        if pointer.cause == cause and pointer.odds > 1:
+            rule = knowledge.rules[pointer.rule]
+            finding = rule.when[0].split(" ", 1)[0]
+            weight = math.log(pointer.odds)
+            reasons.append(Reason(rule.id, finding, rule.because, rule.source, weight))
+    reasons.sort(key=lambda r: (-r.weight, r.rule))
+    return tuple(reasons)
+
+
+def _sign_reason(knowledge: Knowledge, cause: Cause, sign: Sign) -> Reason | None:
+    weight = sign_weight(knowledge, sign)
+    if weight <= 0:
+        return None
+    rule = f"{cause.id}/{sign.finding}/{sign.state}"
+    return Reason(rule, sign.finding, sign.because, sign.source, weight)
+
+
+def sign_weight(knowledge: Knowledge, sign: Sign) -> float:
+    """How much a sign, once seen, speaks for its cause: the log of the factor on the odds."""
+    finding = knowledge.findings[sign.finding]
+    share = knowledge.words.how_often[sign.how_often]
+    words = knowledge.words.background
+    abnormal = {s: words[w] for s, w in finding.background.items()}
+    usual = abnormal.get(sign.state, max(1 - sum(abnormal.values()), 0.05))
+    return math.log(share / usual)
+
+
+def certain_causes(ranking: Ranking) -> Mapping[str, float]:
+    """The causes more likely there than not."""
+    return {r.cause: r.p for r in ranking.ranked if r.p > _MOST_CERTAIN}
