@@ -150,5 +150,7 @@ def _completed(said: dict[str, float], share: dict[str, float]) -> dict[str, flo
     rest = {s: v for s, v in share.items() if s not in said}
     left = max(1 - sum(said.values()), 0.0)
     total = sum(rest.values()) or 1.0
-    return {**{s: v for s, v in said.items() if s in share},
-            **{s: left * v / total for s, v in rest.items()}}
+    return {
+        **{s: v for s, v in said.items() if s in share},
+        **{s: left * v / total for s, v in rest.items()},
+    }
