@@ -113,8 +113,9 @@ class Workbench:
     ) -> tuple[str, ...]:
         """The repair with the best chance per minute, unless leaving it or help is better."""
         showings = self.network.showings
-        if not any(e.finding in showings and e.state != showings[e.finding].normal
-                   for e in evidence):
+        if not any(
+            e.finding in showings and e.state != showings[e.finding].normal for e in evidence
+        ):
             return ()
         causes = self.network.causes
         minutes = repair_minutes(self.knowledge, causes[:-1], state.open)

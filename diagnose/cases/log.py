@@ -70,6 +70,4 @@ class CaseLog:
             for i, s in enumerate(self.statements)
             if s.turn in undone and s.kind not in ("asked", "undone")
         }
-        return (
-            s for i, s in enumerate(self.statements) if i not in gone and s.kind != "undone"
-        )
+        return (s for i, s in enumerate(self.statements) if i not in gone and s.kind != "undone")

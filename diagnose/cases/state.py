@@ -94,7 +94,7 @@ def _learn(
 ) -> None:
     finding = knowledge.findings[statement.name]
     for table in (state.states, state.judged):
-        table.pop(finding.id, None)  # type: ignore[attr-defined]
+        table.pop(finding.id, None)
     for held in (state.set_aside, state.cannot, state.dont_know):
         held.discard(finding.id)
     if statement.kind == "measured":

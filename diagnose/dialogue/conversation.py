@@ -15,7 +15,7 @@ from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
 from diagnose.language.understand import understand
-from diagnose.language.understanding import Context, Taken, Understanding, Unclear
+from diagnose.language.understanding import Context, Taken, Unclear, Understanding
 
 __all__ = ["Conversation", "TurnError"]
 _MOST_TEXT = 20_000
@@ -43,6 +43,12 @@ class Conversation:
         self.last = self._assess()
         put = tuple((s.name, s.unit) for s in statements if s.kind == "asked")
         return self._reply(Understanding(taken=tuple(_as_taken(statements))), [], put)
+
+    def open_access(self, access: str) -> None:
+        """Note an access that is open from the start; raises `TurnError` for an unknown one."""
+        statements, _ = statements_of(self.bench.knowledge, {"open": access}, self.turn)
+        self.log.add(statements)
+        self.last = self._assess()
 
     def context(self) -> Context:
         """What the last reply asked, for understanding the next text."""

@@ -17,9 +17,7 @@ class TurnError(DiagnoseError):
     """A statement that can't be used; says what would be right."""
 
 
-def statements_of(
-    knowledge: Knowledge, turn: object, number: int
-) -> tuple[list[Statement], int]:
+def statements_of(knowledge: Knowledge, turn: object, number: int) -> tuple[list[Statement], int]:
     """The statements of one turn, and how many earlier turns it takes back."""
     items = turn if isinstance(turn, list) else [turn]
     statements, undo = [], 0

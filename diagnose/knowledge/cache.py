@@ -13,7 +13,7 @@ import pickle
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from diagnose import __version__
 
@@ -48,7 +48,7 @@ def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
     path = cache_folder() / f"{name}-{digest}.bin"
     kept = _read(path)
     if kept is not None:
-        return kept  # type: ignore[no-any-return]
+        return cast(T, kept)
     built = build()
     _write(path, built)
     return built
@@ -79,7 +79,7 @@ def _write(path: Path, built: object) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         part.write_bytes(whole)
-        os.replace(part, path)
+        part.replace(path)
         _tidy(path)
     except OSError:
         return  # a machine that can't keep the copy builds it each time

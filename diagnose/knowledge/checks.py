@@ -246,9 +246,7 @@ def _condition(book: Book, text: str, *where: str | int) -> Iterator[Problem]:
             yield from _state(book, finding, state, *where)
 
 
-def _state(
-    book: Book, finding: Finding | None, state: str, *where: str | int
-) -> Iterator[Problem]:
+def _state(book: Book, finding: Finding | None, state: str, *where: str | int) -> Iterator[Problem]:
     states = READING_STATES if finding and finding.is_reading else finding and finding.states
     if finding and state not in (states or ()):
         place = book.place(str(where[0]), str(where[1]), *where[2:])

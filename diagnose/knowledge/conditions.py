@@ -1,8 +1,8 @@
 """The small language of `when` and `only_if`: "FINDING is STATE", read into records.
 
-    cam_drive is chain           cam_drive is chain or belt      cam_drive is not gears
-    cam_end_play is read         cam_drive is known              cam_drive is not known
-    note oil_at_risk             note oil_at_risk is not set
+cam_drive is chain           cam_drive is chain or belt      cam_drive is not gears
+cam_end_play is read         cam_drive is known              cam_drive is not known
+note oil_at_risk             note oil_at_risk is not set
 """
 
 from __future__ import annotations

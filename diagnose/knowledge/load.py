@@ -5,12 +5,12 @@
 
 from __future__ import annotations
 
-import diagnose
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
+import diagnose
 from diagnose.knowledge import model
 from diagnose.knowledge.cache import compiled, digest_of
 from diagnose.knowledge.problems import KnowledgeError, Place, Problem

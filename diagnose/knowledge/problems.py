@@ -1,4 +1,4 @@
-"""What can be wrong with a rule file: a problem is data first, its sentence is made in one table."""
+"""What can be wrong with a rule file: a problem is data first; one table makes its sentence."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class KnowledgeError(DiagnoseError):
 SENTENCES = {
     "band_upside_down": "the low end {0} is above the high end {1}; swap them or mend the figure",
     "cause_alike": "'{0}' and '{1}' have the same signs; give one a sign the other has not",
-    "cause_never_falls": "nothing speaks against '{0}'; add a sign that is not there with this fault",
+    "cause_never_falls": "nothing speaks against '{0}'; add a sign this fault does not show",
     "cause_unreachable": "no sign of '{0}' is shown often or more; add the one that confirms it",
     "confirm_not_a_sign": "'{0} {1}' confirms but is not among the signs; add it there",
     "duplicate_key": "the key '{0}' stands here twice; keep one",

@@ -20,9 +20,7 @@ _CODES = {"missing": "missing_key", "missing_argument": "missing_key"}
 _UNKNOWN = {"extra_forbidden", "unexpected_keyword_argument"}
 
 
-def shaped(
-    kind: type[T], document: Document, path: Path_, given: Mapping[str, Any]
-) -> T | None:
+def shaped(kind: type[T], document: Document, path: Path_, given: Mapping[str, Any]) -> T | None:
     """The record of type `kind` at `path`, with `given` fields added; None and problems if not."""
     data = _at(document.data, path)
     if not isinstance(data, dict):
@@ -40,7 +38,7 @@ def _adapter(kind: type[T]) -> TypeAdapter[T]:
     if not _ADAPTERS:
         for record in vars(model).values():
             if isinstance(record, type) and hasattr(record, "__dataclass_fields__"):
-                record.__pydantic_config__ = {"extra": "forbid"}  # type: ignore[attr-defined]
+                record.__pydantic_config__ = {"extra": "forbid"}
     if kind not in _ADAPTERS:
         _ADAPTERS[kind] = TypeAdapter(kind)
     return _ADAPTERS[kind]

@@ -18,7 +18,7 @@ from diagnose.knowledge.problems import Place, Problem
 try:
     from yaml import CSafeLoader as _Loader
 except ImportError:  # PyYAML without its C part
-    from yaml import SafeLoader as _Loader  # type: ignore[assignment]
+    from yaml import SafeLoader as _Loader
 
 _INTEGER = re.compile(r"-?(?:0|[1-9]\d*)")
 _DECIMAL = re.compile(r"-?\d+\.\d+")

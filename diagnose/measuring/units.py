@@ -36,7 +36,7 @@ _TABLE = (
         "thou",
         "length",
         0.0254,
-        ("thous", "thousandth", "thousandths", "thousanth", "thousanths", "thousands", "thousand")
+        ("thous", "thousandth", "thousandths", "thousanth", "thousanths", "thousands")
         + ("th", "thou inch", "thousandths of an inch", "thousandth of an inch", "thou of an inch"),
     ),
     Unit("um", "length", 0.001, ("micron", "microns", "micrometre", "micrometres", "µm")),

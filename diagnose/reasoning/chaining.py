@@ -50,8 +50,10 @@ def _make(program: Program, prefer: Literal["durable", "plain"]) -> Chainer:
             from diagnose.reasoning.durable import DurableChainer
 
             return DurableChainer(program)
-        except ImportError:  # not installed, or built for another Python
-            pass
+        except ImportError as error:
+            if not str(error.name).startswith("durable"):
+                raise
+            # not installed, or built for another Python: the plain one does
     from diagnose.reasoning.plain import PlainChainer
 
     return PlainChainer(program)

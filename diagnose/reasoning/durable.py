@@ -19,8 +19,8 @@ from itertools import count
 from json.encoder import encode_basestring as quoted
 from threading import Lock
 
-import durable_rules_engine as engine
-from durable.engine import Host
+import durable_rules_engine as engine  # type: ignore[import-not-found,import-untyped,unused-ignore]
+from durable.engine import Host  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
 from diagnose.reasoning.facts import (
     MOST_FIRINGS,

@@ -1,4 +1,4 @@
-"""The chainer in plain Python: the same answers as `durable`, with no library and no shared matching.
+"""The chainer in plain Python: the answers of `durable`, with no library and none of its matching.
 
 Facts are taken from a queue one at a time. Each is tried at every condition it fits; conditions
 before that one may use only older facts, so every complete match is found exactly once.

@@ -67,7 +67,7 @@ class Situation:
 
 def build_tables(knowledge: Knowledge, network: Network) -> Tables:
     """Chances of every answer under every single cause, once per rule base."""
-    check_of = {f: c.id for c in reversed(knowledge.checks.values()) for f in c.settles}
+    check_of = {f: c.id for c in reversed(list(knowledge.checks.values())) for f in c.settles}
     findings = tuple(f for f in knowledge.findings if f in check_of)
     states = tuple(knowledge.findings[f].known_states for f in findings)
     width = max((len(s) for s in states), default=1)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.reasoning.network import Array, Network, Showing
 
@@ -105,7 +106,7 @@ def many_faults(given: Factors) -> Array:
     return np.minimum(out, 1.0)
 
 
-def _forward(given: Factors, useful: Array) -> list[Array]:
+def _forward(given: Factors, useful: NDArray[np.intp]) -> list[Array]:
     count = len(given.leak)
     sets = np.ones(1)
     for j in range(count):

@@ -1,0 +1,134 @@
+"""Everything the understanding of a text needs, made once from the rule base and kept compiled.
+
+Plain dictionaries and tuples only, so that a kept copy is read back quickly.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from diagnose.knowledge.cache import compiled
+from diagnose.knowledge.model import Finding, Knowledge
+from diagnose.language.spelling import Spelling, read_stems
+from diagnose.language.wordlists import WordLists, read_words
+
+STATE, NAME, CAUSE = "state", "name", "cause"
+NOT = "not"
+_FORM = "1"
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One everyday wording: its stems, their weights, and what it speaks of."""
+
+    stems: tuple[str, ...]
+    weights: tuple[float, ...]
+    total: float
+    kind: str
+    target: str
+    state: str | None
+
+
+@dataclass(frozen=True, eq=False)
+class LanguageIndex:
+    """The phrases of the rule base by stem, the word lists, and the findings they speak of."""
+
+    words: WordLists
+    spelling: Spelling
+    phrases: tuple[Phrase, ...]
+    by_stem: Mapping[str, tuple[int, ...]]
+    weights: Mapping[str, float]
+    findings: Mapping[str, Finding]
+    heard: frozenset[str]
+    standing: frozenset[str]
+
+
+def load_index(knowledge: Knowledge) -> LanguageIndex:
+    """The index for a loaded rule base, with the word lists beside it; kept compiled."""
+
+    def build() -> LanguageIndex:
+        from diagnose.knowledge.load import rules_folder
+        from diagnose.knowledge.yamltext import read
+
+        document = read(rules_folder() / "language.yaml", "rules/language.yaml")
+        return build_index(knowledge, document.data)
+
+    if not knowledge.digest:
+        return build()
+    return compiled(f"language{_FORM}", knowledge.digest, build)
+
+
+def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex:
+    """Make the index from the rule base and the content of language.yaml."""
+    lists = read_words(words)
+    wordings = list(_wordings(knowledge))
+    spelling = Spelling.of(lists, (text for _, _, _, text in wordings))
+    stemmed = [
+        (kind, target, state, tuple(dict.fromkeys(read_stems(text, lists, spelling))))
+        for kind, target, state, text in wordings
+    ]
+    weights = _weights((target, stems) for _, target, _, stems in stemmed)
+    phrases = tuple(_phrase(row, weights) for row in dict.fromkeys(stemmed) if row[3])
+    return LanguageIndex(
+        words=lists,
+        spelling=spelling,
+        phrases=phrases,
+        by_stem=_by_stem(phrases),
+        weights=weights,
+        findings=dict(knowledge.findings),
+        heard=_heard(knowledge),
+        standing=frozenset(s for w in lists.standing for s in read_stems(w, lists, spelling)),
+    )
+
+
+def _wordings(knowledge: Knowledge) -> Iterator[tuple[str, str, str | None, str]]:
+    for finding in knowledge.findings.values():
+        for state, texts in finding.phrases.items():
+            kind = NAME if finding.is_reading and state == NAME else STATE
+            for text in texts:
+                yield kind, finding.id, None if kind == NAME else state, text
+    for cause in knowledge.causes.values():
+        for text in (*cause.phrases, cause.title):
+            yield CAUSE, cause.id, None, text
+
+
+def _weights(rows: Iterable[tuple[str, tuple[str, ...]]]) -> dict[str, float]:
+    """How telling a stem is: the fewer things it speaks of, the more."""
+    speaks_of: dict[str, set[str]] = {}
+    targets = set()
+    for target, stems in rows:
+        targets.add(target)
+        for one in stems:
+            speaks_of.setdefault(one, set()).add(target)
+    count = max(len(targets), 1)
+    return {
+        one: 0.5 + math.log((count + 1) / len(found)) / 2 if one != NOT else 1.0
+        for one, found in speaks_of.items()
+    }
+
+
+def _phrase(
+    row: tuple[str, str, str | None, tuple[str, ...]], weights: Mapping[str, float]
+) -> Phrase:
+    kind, target, state, stems = row
+    ordered = tuple(sorted(stems, key=lambda one: -weights[one]))
+    heavy = tuple(weights[one] for one in ordered)
+    return Phrase(ordered, heavy, sum(heavy), kind, target, state)
+
+
+def _by_stem(phrases: tuple[Phrase, ...]) -> dict[str, tuple[int, ...]]:
+    table: dict[str, list[int]] = {}
+    for number, phrase in enumerate(phrases):
+        for one in phrase.stems:
+            table.setdefault(one, []).append(number)
+    return {one: tuple(numbers) for one, numbers in table.items()}
+
+
+def _heard(knowledge: Knowledge) -> frozenset[str]:
+    """Findings that anybody hears or feels with the engine running, no part looked at."""
+    running = {a.id for a in knowledge.access.values() if a.engine_running}
+    checks = knowledge.checks.values()
+    return frozenset(f for c in checks if c.access in running for f in c.settles)

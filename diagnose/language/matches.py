@@ -1,0 +1,172 @@
+"""Phrases of the rule base met in a sentence, and the best set of them that do not overlap.
+
+Words may stand in any order with a few others between them; rare words count for more. A longer,
+more telling match beats a shorter one that uses the same words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from diagnose.language.index import CAUSE, NAME, NOT, LanguageIndex, Phrase
+from diagnose.language.sentences import Sentence, Word
+
+_COVERED = 0.8
+_LEAST_WEIGHT = 1.6
+_EXTRA_COST = 0.12
+_CROSSING_COST = 0.3
+_LEAST_CLOSE = 0.42
+_FREE_SHARE = 0.5
+_NEGATOR_REACH = 6
+_MOST_WORDS = 400
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A phrase met: the words it rests on (by place in the sentence) and how well it fits."""
+
+    phrase: Phrase
+    places: tuple[int, ...]
+    score: float
+    cover: float
+
+    @property
+    def first(self) -> int:
+        """Place of its first word."""
+        return self.places[0]
+
+    @property
+    def last(self) -> int:
+        """Place of its last word."""
+        return self.places[-1]
+
+
+def find_matches(sentence: Sentence, index: LanguageIndex) -> list[Match]:
+    """Every phrase that is met well enough, names of readings left out, best first."""
+    words = sentence.words[:_MOST_WORDS]
+    places = places_of(words)
+    found = []
+    for number, weight in weigh(places, index).items():
+        phrase = index.phrases[number]
+        if phrase.kind == NAME or weight < _COVERED * phrase.total or weight < _LEAST_WEIGHT:
+            continue
+        match = _locate(phrase, places, words, index)
+        if match is not None:
+            found.append(match)
+    return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
+
+
+def places_of(words: Sequence[Word]) -> dict[str, list[int]]:
+    """Where each stem stands."""
+    places: dict[str, list[int]] = {}
+    for place, word in enumerate(words):
+        places.setdefault(word.stem, []).append(place)
+    return places
+
+
+def weigh(stems: Iterable[str], index: LanguageIndex) -> dict[int, float]:
+    """How much of each phrase the stems make up, by phrase number."""
+    total: dict[int, float] = {}
+    for one in stems:
+        weight = index.weights.get(one, 0.0)
+        for number in index.by_stem.get(one, ()):
+            total[number] = total.get(number, 0.0) + weight
+    return total
+
+
+def choose(matches: Sequence[Match], sentence: Sentence, index: LanguageIndex) -> list[Match]:
+    """The best matches, each resting on words that no better one has used up."""
+    used: set[int] = set()
+    chosen: list[Match] = []
+    taken: set[tuple[str, str | None]] = set()
+    for match in matches:
+        key = (match.phrase.target, match.phrase.state)
+        if key in taken or _free_share(match, used, sentence, index) < _FREE_SHARE:
+            continue
+        taken.add(key)
+        chosen.append(match)
+        used |= set(match.places)
+    return chosen
+
+
+def _free_share(
+    match: Match, used: set[int], sentence: Sentence, index: LanguageIndex
+) -> float:
+    """How much of a match rests on words still free; words that stand alone are always free."""
+    free = total = 0.0
+    for place in match.places:
+        one = sentence.words[place].stem
+        weight = index.weights.get(one, 0.0)
+        total += weight
+        if place not in used or (one in index.standing and len(match.places) == 1):
+            free += weight
+    return free / total if total else 0.0
+
+
+def _locate(
+    phrase: Phrase, places: dict[str, list[int]], words: Sequence[Word], index: LanguageIndex
+) -> Match | None:
+    """The closest run of words that makes up a phrase, if it is close enough."""
+    present = [(one, w) for one, w in zip(phrase.stems, phrase.weights, strict=True) if one in places]
+    stems = [one for one, _ in present if one != NOT]
+    if not stems or (NOT in phrase.stems and NOT not in places):
+        return None
+    cover = sum(weight for _, weight in present) / phrase.total
+    if len(present) < len(phrase.stems) and len(stems) < 3:
+        return None
+    best: Match | None = None
+    for anchor in places[stems[0]]:
+        match = _around(anchor, phrase, stems, places, words, cover)
+        if match is not None and (best is None or match.score > best.score):
+            best = match
+    return best
+
+
+def _around(
+    anchor: int,
+    phrase: Phrase,
+    stems: Sequence[str],
+    places: dict[str, list[int]],
+    words: Sequence[Word],
+    cover: float,
+) -> Match | None:
+    chosen = [anchor]
+    for one in stems[1:]:
+        free = [p for p in places[one] if p not in chosen]
+        if not free:
+            return None
+        chosen.append(min(free, key=lambda p: abs(p - anchor)))
+    if NOT in phrase.stems:
+        negator = _negator(chosen, places[NOT], words)
+        if negator is None:
+            return None
+        chosen.append(negator)
+    chosen.sort()
+    close = _closeness(chosen, words)
+    if close < _LEAST_CLOSE:
+        return None
+    return Match(phrase, tuple(chosen), phrase.total * cover**2 * close, cover)
+
+
+def _negator(chosen: Sequence[int], negators: Sequence[int], words: Sequence[Word]) -> int | None:
+    """The negator a denying phrase needs: before its last word, in the same clause, near by."""
+    first, last = min(chosen), max(chosen)
+    clauses = {words[p].clause for p in chosen}
+    fitting = [
+        p
+        for p in negators
+        if words[p].clause in clauses and first - _NEGATOR_REACH <= p and (p < last or p == last + 1)
+    ]
+    return min(fitting, key=lambda p: (p > last, abs(first - p)), default=None)
+
+
+def _closeness(chosen: Sequence[int], words: Sequence[Word]) -> float:
+    extra = chosen[-1] - chosen[0] + 1 - len(set(chosen))
+    crossings = words[chosen[-1]].clause - words[chosen[0]].clause
+    return max(0.0, 1.0 - _EXTRA_COST * extra - _CROSSING_COST * crossings)
+
+
+def causes_named(matches: Sequence[Match]) -> Iterator[Match]:
+    """The matches that name a cause."""
+    return (m for m in matches if m.phrase.kind == CAUSE)

@@ -1,0 +1,73 @@
+"""Whether a match is denied, and what the denial of a state says."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.knowledge.model import UNKNOWN, Finding
+from diagnose.language.index import NOT, LanguageIndex
+from diagnose.language.matches import Match
+from diagnose.language.sentences import Sentence, Word
+
+_REACH = 6
+_AFTER = frozenset({"present", "now", "anymore", "longer", "evident", "heard", "either", "at"})
+
+
+def is_denied(
+    match: Match, sentence: Sentence, used: frozenset[int], index: LanguageIndex
+) -> bool:
+    """True when an odd number of free negators stands over the match.
+
+    `used` are the places of negators that belong to a denying phrase or a turn of speech.
+    """
+    words = sentence.words
+    over = [p for p in _before(match, words) if p not in used and p not in match.places]
+    late = _late(match, words, used, index)
+    return (len(over) + late) % 2 == 1
+
+
+def denied_state(finding: Finding, state: str) -> str | None:
+    """The state that holds when `state` is denied, if only one is left to think of."""
+    known = finding.known_states
+    if len(known) == 2:
+        return known[1] if state == known[0] else known[0]
+    if state != finding.normal and finding.normal != UNKNOWN:
+        return finding.normal
+    return None
+
+
+def neutral_negators(sentence: Sentence, index: LanguageIndex) -> frozenset[int]:
+    """Places of negators in turns of speech that deny nothing ("no doubt")."""
+    found: set[int] = set()
+    for number, clause in enumerate(sentence.clauses):
+        for start, end in index.words.idioms.find_all(clause.raw):
+            count = sum(word in index.words.negators for word in clause.raw[:start])
+            denying = sum(word in index.words.negators for word in clause.raw[start:end])
+            own = [p for p, w in enumerate(sentence.words) if w.clause == number and w.stem == NOT]
+            found |= set(own[count : count + denying])
+    return frozenset(found)
+
+
+def _before(match: Match, words: Sequence[Word]) -> list[int]:
+    """Negators in the clause of the match, not too far before its words, or among them."""
+    content = [p for p in match.places if words[p].stem != NOT]
+    first, last = content[0], content[-1]
+    clause = words[first].clause
+    return [
+        p
+        for p in range(max(0, first - _REACH), last)
+        if words[p].stem == NOT and words[p].clause in (clause, words[last].clause)
+    ]
+
+
+def _late(match: Match, words: Sequence[Word], used: frozenset[int], index: LanguageIndex) -> int:
+    """ "oil at the rockers: none", "the knock isn't there": a negator right behind."""
+    place = match.last + 1
+    if place >= len(words) or words[place].stem != NOT or place in used:
+        return 0
+    if words[place].raw in index.words.late_negators:
+        return int(place + 1 == len(words) or words[place + 1].clause != words[place].clause)
+    if words[place].clause != words[match.last].clause:
+        return 0
+    rest = [w for w in words[place + 1 :] if w.clause == words[place].clause]
+    return int(all(w.stem in _AFTER for w in rest[:2]))

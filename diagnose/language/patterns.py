@@ -1,0 +1,85 @@
+"""Small word patterns, matched on a list of words; knows no language of its own.
+
+`may|might be` is a choice and a word, `*` stands for up to five words, `^` ties the first word to
+the start and `$` the last one to the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+_GAP = 5
+Step = frozenset[str] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """One pattern: the words of each step (None is a gap), and whether its ends are tied."""
+
+    steps: tuple[Step, ...]
+    at_start: bool
+    at_end: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Patterns:
+    """Several patterns, found by their first word."""
+
+    by_first: Mapping[str, tuple[Pattern, ...]]
+
+    @classmethod
+    def of(cls, lines: Iterable[str]) -> Patterns:
+        """Read the patterns of one list."""
+        table: dict[str, list[Pattern]] = {}
+        for line in lines:
+            pattern = _read(str(line))
+            for word in pattern.steps[0] or ():
+                table.setdefault(word, []).append(pattern)
+        return cls({word: tuple(found) for word, found in table.items()})
+
+    def find(self, words: Sequence[str]) -> tuple[int, int] | None:
+        """The first place a pattern holds, as (start, end), the longest there; or None."""
+        for start, word in enumerate(words):
+            ends = [_end(p, words, start) for p in self.by_first.get(word, ())]
+            best = max((e for e in ends if e is not None), default=None)
+            if best is not None:
+                return start, best
+        return None
+
+    def find_all(self, words: Sequence[str]) -> list[tuple[int, int]]:
+        """Every place a pattern holds, left to right, not overlapping."""
+        found, start = [], 0
+        while (place := self.find(words[start:])) is not None:
+            found.append((place[0] + start, place[1] + start))
+            start += place[1]
+        return found
+
+
+def _read(line: str) -> Pattern:
+    text = line.strip()
+    at_start, at_end = text.startswith("^"), text.endswith("$")
+    words = text.removeprefix("^").removesuffix("$").split()
+    steps = tuple(None if word == "*" else frozenset(word.split("|")) for word in words)
+    return Pattern(steps, at_start, at_end)
+
+
+def _end(pattern: Pattern, words: Sequence[str], start: int) -> int | None:
+    if pattern.at_start and start > 0:
+        return None
+    end = _follow(pattern.steps, words, start)
+    if end is None or (pattern.at_end and end != len(words)):
+        return None
+    return end
+
+
+def _follow(steps: Sequence[Step], words: Sequence[str], place: int) -> int | None:
+    for number, step in enumerate(steps):
+        if step is None:
+            rest = steps[number + 1 :]
+            tries = (_follow(rest, words, place + gap) for gap in range(_GAP + 1))
+            return next((end for end in tries if end is not None), None)
+        if place >= len(words) or words[place] not in step:
+            return None
+        place += 1
+    return place

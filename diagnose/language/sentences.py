@@ -1,0 +1,196 @@
+"""Tokens to sentences and clauses of telling words; where a clause ends, not what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from diagnose.language.index import NOT, LanguageIndex
+from diagnose.language.quantities import SPEED, Quantity, quantities
+from diagnose.language.spelling import equal, spell
+from diagnose.language.stems import stem
+from diagnose.language.tokens import NUMBER, WORD, Token, tokenise
+
+_ENDS = set(".!?;\n…|")
+_PAUSES = set(",:()-")
+_AND = {"&": "and", "+": "and", "@": "at"}
+COUNT = "#"
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A telling word: its stem, its clause, and its place in the text as typed."""
+
+    stem: str
+    clause: int
+    start: int
+    end: int
+    raw: str
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """One clause: all its words as typed, put right, and whether a "but" opens it."""
+
+    raw: tuple[str, ...]
+    start: int
+    end: int
+    is_turn: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A quantity and the index of its word in the sentence."""
+
+    quantity: Quantity
+    at: int
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One sentence: its telling words in order, its clauses, its quantities."""
+
+    words: tuple[Word, ...]
+    clauses: tuple[Clause, ...]
+    placed: tuple[Placed, ...]
+    is_question: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Raw:
+    """A word put right, before equal words are made one."""
+
+    word: str
+    token: Token
+    clause: int
+    run: int
+
+
+def sentences(text: str, index: LanguageIndex) -> list[Sentence]:
+    """Cut a text into sentences; one without a word or a number is left out."""
+    found = [_sentence(part, index, mark) for part, mark in _parts(tokenise(text))]
+    return [one for one in found if one.clauses]
+
+
+def _parts(tokens: Sequence[Token]) -> Iterator[tuple[list[Token], str]]:
+    part: list[Token] = []
+    for place, token in enumerate(tokens):
+        if token.text in _ENDS and not _is_shortened(tokens, place):
+            yield part, token.text
+            part = []
+        else:
+            part.append(token)
+    yield part, ""
+
+
+def _is_shortened(tokens: Sequence[Token], place: int) -> bool:
+    """ "no. 4" does not end at its dot."""
+    if tokens[place].text != "." or not 0 < place < len(tokens) - 1:
+        return False
+    shortened = tokens[place - 1].text in ("no", "nos", "cyl", "approx", "in", "ft", "lbs", "lb")
+    return shortened and tokens[place + 1].kind == NUMBER
+
+
+def _sentence(tokens: list[Token], index: LanguageIndex, mark: str) -> Sentence:
+    numbers = quantities(tokens, index.words)
+    counted = {n: q for q in numbers for n in range(q.first, q.unit_at)}
+    raws, turns = _raw_words(tokens, counted, index)
+    words = tuple(_words(raws, counted, tokens, index))
+    return Sentence(
+        words=words,
+        clauses=_clauses(raws, turns),
+        placed=tuple(_placed(numbers, words, tokens)),
+        is_question=mark == "?",
+    )
+
+
+def _raw_words(
+    tokens: Sequence[Token], counted: dict[int, Quantity], index: LanguageIndex
+) -> tuple[list[_Raw], set[int]]:
+    """The words put right, with clause numbers; and the clauses opened by a "but"."""
+    lists, raws, turns, clause, run = index.words, [], set(), 0, 0
+    for place, token in enumerate(tokens):
+        if place in counted or token.kind == NUMBER:
+            run += 1
+            raws.append(_Raw(COUNT, token, clause, run))
+            run += 1
+        elif token.kind == WORD or token.text in _AND:
+            spelt = token if token.text not in _AND else replace(token, text=_AND[token.text])
+            for word in spell(spelt, lists, index.spelling):
+                if word in lists.breaks or word in lists.soft_breaks:
+                    clause, run = clause + 1, run + 1
+                    turns |= {clause} if word in lists.breaks else set()
+                raws.append(_Raw(word, token, clause, run))
+        elif token.text in _PAUSES and not _is_hyphen(tokens, place):
+            clause, run = clause + 1, run + 1
+    return raws, turns
+
+
+def _is_hyphen(tokens: Sequence[Token], place: int) -> bool:
+    if tokens[place].text != "-" or not 0 < place < len(tokens) - 1:
+        return False
+    before, after = tokens[place - 1], tokens[place + 1]
+    return before.end == tokens[place].start and tokens[place].end == after.start
+
+
+def _words(
+    raws: Sequence[_Raw],
+    counted: dict[int, Quantity],
+    tokens: Sequence[Token],
+    index: LanguageIndex,
+) -> Iterator[Word]:
+    seen: set[int] = set()
+    speeds = {q.first for q in counted.values() if SPEED in q.dimensions}
+    starts = {tokens[q.first].start: q for q in counted.values()}
+    for run in _runs(raws):
+        if run[0].word == COUNT:
+            quantity = starts.get(run[0].token.start)
+            if quantity is None or quantity.first in seen:
+                continue
+            seen.add(quantity.first)
+            text = stem("revs") if quantity.first in speeds else COUNT
+            yield Word(text, run[0].clause, run[0].token.start, run[0].token.end, COUNT)
+            continue
+        for first, last, stems in equal([r.word for r in run], index.words):
+            for one in stems:
+                start, end = run[first].token.start, run[last - 1].token.end
+                yield Word(one, run[first].clause, start, end, run[first].word)
+
+
+def _runs(raws: Sequence[_Raw]) -> Iterator[list[_Raw]]:
+    run: list[_Raw] = []
+    for raw in raws:
+        if run and raw.run != run[-1].run:
+            yield run
+            run = []
+        run.append(raw)
+    if run:
+        yield run
+
+
+def _clauses(raws: Sequence[_Raw], turns: set[int]) -> tuple[Clause, ...]:
+    count = raws[-1].clause + 1 if raws else 0
+    own: list[list[_Raw]] = [[] for _ in range(count)]
+    for raw in raws:
+        own[raw.clause].append(raw)
+    return tuple(_clause(part, number in turns) for number, part in enumerate(own))
+
+
+def _clause(own: Sequence[_Raw], is_turn: bool) -> Clause:
+    start, end = (own[0].token.start, own[-1].token.end) if own else (0, 0)
+    return Clause(tuple(r.word for r in own), start, end, is_turn)
+
+
+def _placed(
+    numbers: Sequence[Quantity], words: Sequence[Word], tokens: Sequence[Token]
+) -> Iterator[Placed]:
+    at = {word.start: place for place, word in enumerate(words) if word.raw == COUNT}
+    for quantity in numbers:
+        start, end = tokens[quantity.first].start, tokens[quantity.last - 1].end
+        if start in at:
+            yield Placed(quantity, at[start], start, end)
+
+
+__all__ = ["COUNT", "NOT", "Clause", "Placed", "Sentence", "Word", "sentences"]

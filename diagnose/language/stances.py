@@ -1,0 +1,95 @@
+"""Whose claim a clause is, and of when: own eyes, a guess, a book, another engine, a what-if.
+
+Says only how a clause may be used; the phrases in it are found elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnose.language.index import LanguageIndex
+from diagnose.language.patterns import Patterns
+from diagnose.language.sentences import Clause, Sentence
+
+_VERBS = frozenset("is was has are were had felt isnt wasnt hasnt does doesnt keeps spins".split())
+
+
+@dataclass(frozen=True, slots=True)
+class Stance:
+    """How a clause may be used: not at all, only for what is heard, only for the guess in it."""
+
+    drop: bool = False
+    guess: bool = False
+    hearsay: bool = False
+    past: bool = False
+    over: bool = False
+    what_if: bool = False
+    book: bool = False
+
+    @property
+    def takes_nothing(self) -> bool:
+        """True when nothing in the clause is an observation of this engine as it is."""
+        return self.drop or self.past or self.book or (self.guess and self.hearsay)
+
+
+def stances(sentence: Sentence, index: LanguageIndex) -> list[Stance]:
+    """One stance a clause."""
+    asked_from = _question_from(sentence, index)
+    whole = [word for clause in sentence.clauses for word in clause.raw]
+    what_if = _has(index, "what_if", whole)
+    found, other = [], False
+    for number, clause in enumerate(sentence.clauses):
+        if clause.is_turn:
+            other = False
+        other = other or _has(index, "other", clause.raw)
+        dropped = other or (asked_from is not None and number >= asked_from)
+        found.append(_stance(clause, index, dropped, what_if))
+    return found
+
+
+def _stance(clause: Clause, index: LanguageIndex, dropped: bool, what_if: bool) -> Stance:
+    raw = clause.raw
+    observed = _has(index, "observed", raw)
+    guess = _has(index, "guess", raw)
+    place = index.words.stances["hearsay"].find(raw)
+    hearsay = place is not None and not observed
+    if hearsay and place is not None and not guess:
+        guess = _names_only(raw[place[1] :])
+    return Stance(
+        drop=dropped,
+        guess=guess,
+        hearsay=hearsay,
+        past=_has(index, "past", raw),
+        over=_has(index, "over", raw),
+        what_if=what_if,
+        book=_has(index, "book", raw),
+    )
+
+
+def _names_only(rest: Sequence[str]) -> bool:
+    """True when what somebody says is only a name ("says it's rod knock"), no observation."""
+    after = [w for w in rest if w not in ("its", "it", "is", "that", "thats", "a", "the", "an")]
+    opened = bool(rest) and rest[0] in ("its", "it", "thats", "that")
+    return opened or not _VERBS & set(after + list(rest[2:]))
+
+
+def _question_from(sentence: Sentence, index: LanguageIndex) -> int | None:
+    """The clause a question begins at, or None; "why does it knock" still tells that it knocks."""
+    lists = index.words
+    for number, clause in enumerate(sentence.clauses):
+        words = [w for w in clause.raw if w not in lists.soft_breaks]
+        if not words:
+            continue
+        if sentence.is_question and words[0] in lists.question_starts:
+            return None if words[0] in lists.question_presumes else number
+        if lists.question_ends.find(words) is not None:
+            return number
+    if sentence.is_question:
+        return max(len(sentence.clauses) - 1, 0)
+    return None
+
+
+def _has(index: LanguageIndex, name: str, words: Sequence[str]) -> bool:
+    patterns: Patterns = index.words.stances[name]
+    return patterns.find(words) is not None
