@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-# said: a finding in a state           measured: a reading         cannot: out of this person's reach
-# dont_know: not known to them         asked: we asked for it      open: an access is open
-# guessed: a cause they suspect        set_aside: an earlier reading of it no longer counts
-# unit: they prefer this unit          undone: the statements of a turn are taken back
+# said: a finding in a state       measured: a reading     cannot: out of this person's reach
+# dont_know: not known to them     asked: we asked it      open: an access is open
+# guessed: a cause they suspect    set_aside: an earlier reading of it no longer counts
+# unit: they prefer this unit      undone: the statements of a turn are taken back
 KINDS = (
     "said",
     "measured",

@@ -98,7 +98,8 @@ def _against(talk: Conversation, cause: Cause) -> Iterator[str]:
         finding = knowledge.findings[sign.finding]
         if state is not None and state != sign.state and often[sign.how_often] >= often["often"]:
             wanted = finding.say.get(sign.state, sign.state)
-            yield f"{wording.said_state(finding, state)} (with this fault {sign.how_often} {wanted})"
+            said = wording.said_state(finding, state)
+            yield f"{said} (with this fault {sign.how_often} {wanted})"
         elif state == sign.state and often[sign.how_often] <= often["rarely"]:
             yield f"{wording.said_state(finding, state)} ({sign.how_often} so with this fault)"
 

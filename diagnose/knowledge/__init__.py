@@ -1,1 +1,1 @@
-"""The rule base: its records, reading it from YAML with places, checking it, keeping it compiled."""
+"""The rule base: its records, reading them from YAML, checking them, a compiled copy."""

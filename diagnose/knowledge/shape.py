@@ -27,7 +27,7 @@ def shaped(kind: type[T], document: Document, path: Path_, given: Mapping[str, A
         _report(document, path, "wrong_type", (str(data), "a block of keys is expected"))
         return None
     try:
-        return _adapter(kind).validate_python({**data, **given})  # type: ignore[no-any-return]
+        return _adapter(kind).validate_python({**data, **given})
     except ValidationError as fault:
         for error in fault.errors():
             _translate(document, path, error)
@@ -38,7 +38,7 @@ def _adapter(kind: type[T]) -> TypeAdapter[T]:
     if not _ADAPTERS:
         for record in vars(model).values():
             if isinstance(record, type) and hasattr(record, "__dataclass_fields__"):
-                record.__pydantic_config__ = {"extra": "forbid"}
+                setattr(record, "__pydantic_config__", {"extra": "forbid"})  # noqa: B010
     if kind not in _ADAPTERS:
         _ADAPTERS[kind] = TypeAdapter(kind)
     return _ADAPTERS[kind]

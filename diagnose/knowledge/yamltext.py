@@ -15,10 +15,8 @@ import yaml
 
 from diagnose.knowledge.problems import Place, Problem
 
-try:
-    from yaml import CSafeLoader as _Loader
-except ImportError:  # PyYAML without its C part
-    from yaml import SafeLoader as _Loader
+# PyYAML is also built without its C part, which reads ten times slower
+_Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 _INTEGER = re.compile(r"-?(?:0|[1-9]\d*)")
 _DECIMAL = re.compile(r"-?\d+\.\d+")

@@ -90,9 +90,7 @@ def choose(matches: Sequence[Match], sentence: Sentence, index: LanguageIndex) -
     return chosen
 
 
-def _free_share(
-    match: Match, used: set[int], sentence: Sentence, index: LanguageIndex
-) -> float:
+def _free_share(match: Match, used: set[int], sentence: Sentence, index: LanguageIndex) -> float:
     """How much of a match rests on words still free; words that stand alone are always free."""
     free = total = 0.0
     for place in match.places:
@@ -108,7 +106,9 @@ def _locate(
     phrase: Phrase, places: dict[str, list[int]], words: Sequence[Word], index: LanguageIndex
 ) -> Match | None:
     """The closest run of words that makes up a phrase, if it is close enough."""
-    present = [(one, w) for one, w in zip(phrase.stems, phrase.weights, strict=True) if one in places]
+    present = [
+        (one, w) for one, w in zip(phrase.stems, phrase.weights, strict=True) if one in places
+    ]
     stems = [one for one, _ in present if one != NOT]
     if not stems or (NOT in phrase.stems and NOT not in places):
         return None
@@ -156,7 +156,9 @@ def _negator(chosen: Sequence[int], negators: Sequence[int], words: Sequence[Wor
     fitting = [
         p
         for p in negators
-        if words[p].clause in clauses and first - _NEGATOR_REACH <= p and (p < last or p == last + 1)
+        if words[p].clause in clauses
+        and first - _NEGATOR_REACH <= p
+        and (p < last or p == last + 1)
     ]
     return min(fitting, key=lambda p: (p > last, abs(first - p)), default=None)
 

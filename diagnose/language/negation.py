@@ -13,9 +13,7 @@ _REACH = 6
 _AFTER = frozenset({"present", "now", "anymore", "longer", "evident", "heard", "either", "at"})
 
 
-def is_denied(
-    match: Match, sentence: Sentence, used: frozenset[int], index: LanguageIndex
-) -> bool:
+def is_denied(match: Match, sentence: Sentence, used: frozenset[int], index: LanguageIndex) -> bool:
     """True when an odd number of free negators stands over the match.
 
     `used` are the places of negators that belong to a denying phrase or a turn of speech.

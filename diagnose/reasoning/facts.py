@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from operator import attrgetter
+from typing import NamedTuple
 
 ABSENT = "absent"
 LONGEST_TEXT = 10_000
@@ -36,16 +38,14 @@ class Support:
     facts: tuple[Fact, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """One support of an explained fact, its facts explained in turn."""
 
     rule: str
     facts: tuple[Explanation, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Explanation:
+class Explanation(NamedTuple):
     """Why a fact holds. `is_told_elsewhere`: its reasons stand at another place in the tree."""
 
     fact: Fact
@@ -141,6 +141,7 @@ def admit(facts: Iterable[Fact]) -> frozenset[Fact]:
     return given
 
 
+@lru_cache(maxsize=4096)  # the same few hundred texts come again and again
 def text_fault(text: object) -> str | None:
     """What makes a text unfit for a fact or a rule, if anything."""
     if not isinstance(text, str):

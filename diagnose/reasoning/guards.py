@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.reasoning.facts import ABSENT, Fact, text_fault
 from diagnose.reasoning.program import (
@@ -42,8 +42,7 @@ Test = tuple[str, str | Join | None]
 """A field (or `absent`) with its constant, the condition and field it equals, or None: any text."""
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing wrong: a code of `SENTENCES`, the rule it shows at, the values of its sentence."""
 
     code: str
@@ -127,16 +126,19 @@ def tests_of(rule: Rule) -> list[tuple[Test, ...]]:
     bound: dict[str, Join] = {}
     conditions = []
     for number, pattern in enumerate(rule.patterns):
-        named = dict(zip(FIELDS, shape_of(pattern), strict=True))
-        tests: list[Test] = [("topic", named["topic"])]
-        tests += [(f, named[f]) for f in ("name", "value") if named[f] is not None]
+        constants: list[Test] = []
+        joins: list[Test] = []
         for field, text in zip(FIELDS, fields(pattern), strict=True):
-            if is_variable(text) and text in bound:
-                tests.append((field, bound[text]))
-        for field, text in zip(FIELDS, fields(pattern), strict=True):
-            if is_variable(text):
-                bound.setdefault(text, (number, field))
-        conditions.append(tuple(tests))
+            is_open = text == ANYTHING or is_variable(text)
+            if not is_open:
+                constants.append((field, text))
+            elif field == "topic":
+                constants.append((field, None))
+            if text in bound:
+                joins.append((field, bound[text]))
+            elif is_variable(text):
+                bound[text] = (number, field)
+        conditions.append((*constants, *joins))
     for absent in rule.absents:
         conditions.append(
             (("absent", absent.topic), ("name", absent.name), ("value", absent.value))
@@ -159,8 +161,9 @@ def _rule_problems(rule: Rule) -> Iterator[Problem]:
             yield Problem("reserved_topic", rule.id)
         if any(character.isspace() for character in topic):
             yield Problem("spaced_topic", rule.id, (repr(topic),))
-    yield from _variable_problems(rule)
-    yield from _joining_problems(rule)
+    if any(text.startswith(("?", ANYTHING)) for text in texts):
+        yield from _variable_problems(rule)
+        yield from _joining_problems(rule)
 
 
 def _variable_problems(rule: Rule) -> Iterator[Problem]:
@@ -214,16 +217,23 @@ class _TestTree:
             if number == MOST_RULES + 1:
                 yield Problem("too_many_rules", rule.id, (str(number), self._ruleset.system))
             for place, tests in enumerate(tests_of(rule)):
-                constants = tuple(test for test in tests if not isinstance(test[1], tuple))
-                yield from self._branch_problems(rule, constants)
-                if constants == tests:
+                constants = tests
+                if isinstance(tests[-1][1], tuple):
+                    constants = self._join(rule, place, tests)
+                if constants not in self._ends:
+                    yield from self._branch_problems(rule, constants)
+                if constants is tests:
                     yield from self._sharing_problems(rule, tests)
-                else:
-                    self._branches[constants].add((rule.id, place))
-                    shape = shape_of(rule.patterns[place])
-                    self._joins[shape] += len(tests) - len(constants)
-                    self._joining[shape] = rule.id
         yield from self._crowding_problems()
+
+    def _join(self, rule: Rule, place: int, tests: tuple[Test, ...]) -> tuple[Test, ...]:
+        """Count the joins of a condition and return its tests on constants, which come first."""
+        constants = tuple(test for test in tests if not isinstance(test[1], tuple))
+        self._branches[constants].add((rule.id, place))
+        shape = shape_of(rule.patterns[place])
+        self._joins[shape] += len(tests) - len(constants)
+        self._joining[shape] = rule.id
+        return constants
 
     def _branch_problems(self, rule: Rule, tests: tuple[Test, ...]) -> Iterator[Problem]:
         for depth, test in enumerate(tests):

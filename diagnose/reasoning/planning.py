@@ -198,7 +198,7 @@ class _Weighed:
             minutes = repair_minutes(self.knowledge, named, {*now_open, access})
             then = expected_minutes(self.after[members][..., keep], minutes)
             saves[members] = now - (self.chances[members] * then).sum(axis=-1)
-        return saves - self.costs
+        return np.asarray(saves - self.costs)
 
 
 def _made(weighed: _Weighed, main: int, safety: bool) -> Plan:

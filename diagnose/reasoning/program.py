@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.reasoning.facts import ABSENT, Fact
 
@@ -74,16 +75,14 @@ class Rule:
         return tuple(Fact(*(bound.get(t, t) for t in fields(fact))) for fact in self.then)
 
 
-@dataclass(frozen=True, slots=True)
-class Ruleset:
+class Ruleset(NamedTuple):
     """The rules of one system within one stratum."""
 
     system: str
     rules: tuple[Rule, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Stratum:
+class Stratum(NamedTuple):
     """Rulesets that may feed each other, and what has to be looked up as absent before they run."""
 
     rulesets: tuple[Ruleset, ...]

@@ -1,0 +1,181 @@
+"""A short text as the answer to the question just put: yes, no, a bare number, "the second one".
+
+Here a wording needs to fit only the finding asked for, so less of it has to be said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from diagnose.knowledge.model import Finding
+from diagnose.language.index import NOT, LanguageIndex
+from diagnose.language.negation import denied_state
+from diagnose.language.quantities import Quantity
+from diagnose.language.readings import asked_units, is_possible, only_unit, take, which_unit
+from diagnose.language.sentences import Sentence
+from diagnose.language.spelling import read_stems
+from diagnose.language.stems import stem
+from diagnose.language.understanding import Context, Option, Taken, Unclear
+
+_MOST_WORDS = 14
+_NEW_WORD = 1.5
+_ENOUGH, _MARGIN = 0.52, 0.07
+_SHORT = 4
+_FIRM = frozenset({"yes", "yeah", "yep", "yup", "aye", "ya", "yea", "yeh", "yah", "yess"})
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the text says about the finding asked for."""
+
+    taken: Taken | None = None
+    unclear: Unclear | None = None
+
+
+def read_answer(
+    text: str, sentences: Sequence[Sentence], index: LanguageIndex, context: Context
+) -> Answer:
+    """Read the text as an answer to `context.asked`; an empty answer when it is none."""
+    finding = index.findings.get(context.asked or "")
+    if finding is None or not sentences:
+        return Answer()
+    if finding.is_reading:
+        return _bare_number(text, sentences, finding, context)
+    first = sentences[0]
+    said = _yes_or_no(first, index)
+    if said is not None:
+        return _of_yes_no(said, text, finding)
+    if sum(len(s.words) for s in sentences) > _MOST_WORDS:
+        return Answer()
+    state = _by_order(first, index, finding) or _by_words(sentences, index, finding)
+    return Answer(Taken(finding.id, state, text.strip())) if state else Answer()
+
+
+def _bare_number(
+    text: str, sentences: Sequence[Sentence], finding: Finding, context: Context
+) -> Answer:
+    numbers = [p.quantity for s in sentences for p in s.placed if not p.quantity.is_label]
+    words = sum(len(s.words) for s in sentences)
+    if len(numbers) != 1 or words > _MOST_WORDS:
+        return Answer()
+    one = numbers[0]
+    if one.dimensions:
+        fits = finding.dimension in one.dimensions
+        return _checked(take(one, finding, text.strip()), finding) if fits else Answer()
+    unit = context.asked_unit or only_unit(finding)
+    if unit is None or one.unit:
+        return Answer(unclear=_unit_question(one, finding, text, context))
+    taken = Taken(
+        finding.id, None, text.strip(), one.value, unit, 1.0, one.low, one.high, one.bound
+    )
+    return _checked(taken, finding)
+
+
+def _checked(taken: Taken, finding: Finding) -> Answer:
+    value, unit = taken.value or 0.0, taken.unit or ""
+    if is_possible(value, unit, finding):
+        return Answer(taken)
+    units = asked_units(finding, value, Context())
+    return Answer(unclear=which_unit(value, finding, units, taken.text))
+
+
+def _unit_question(one: Quantity, finding: Finding, text: str, context: Context) -> Unclear:
+    units = ("thou", "mm") if one.unit else asked_units(finding, one.value, context)
+    return which_unit(one.value, finding, units, text.strip())
+
+
+def _yes_or_no(sentence: Sentence, index: LanguageIndex) -> bool | None:
+    lists = index.words
+    words = next((c.raw for c in sentence.clauses if c.raw), ())
+    if not words:
+        return None
+    if lists.hold.find(words) is not None:
+        return False
+    rest = [w for w in words[1:] if w not in lists.fillers and w not in lists.negators]
+    short = len(words) <= _SHORT
+    if words[0] in lists.no and not rest:
+        return False
+    if words[0] in _FIRM or (words[0] in lists.yes and short and not rest):
+        return True
+    for patterns, answer in ((lists.no_phrases, False), (lists.yes_phrases, True)):
+        place = patterns.find(words)
+        if place is not None and place[0] == 0 and place[1] >= len(words) - 1:
+            return answer
+    return None
+
+
+def _of_yes_no(said: bool, text: str, finding: Finding) -> Answer:
+    state = _state_of(said, finding)
+    if state is not None:
+        return Answer(Taken(finding.id, state, text.strip()))
+    options = tuple(Option(finding.id, s, finding.say.get(s, s)) for s in finding.known_states)
+    return Answer(unclear=Unclear(text.strip(), options))
+
+
+def _state_of(said: bool, finding: Finding) -> str | None:
+    """The state a plain yes or no stands for, when the states or their labels say so."""
+    word = "yes" if said else "no"
+    for pair in ({True: "present", False: "absent"}, {True: "yes", False: "no"}):
+        if set(pair.values()) <= set(finding.states):
+            return pair[said]
+    labelled = [s for s, text in finding.say.items() if text.split(",")[0].split()[:1] == [word]]
+    return labelled[0] if len(labelled) == 1 else None
+
+
+def _by_order(sentence: Sentence, index: LanguageIndex, finding: Finding) -> str | None:
+    """ "the second one": a state by its place among those offered."""
+    order = index.words.order
+    raw = [w for c in sentence.clauses for w in c.raw]
+    places = [order[w] for w in raw if w in order]
+    telling = [w for w in sentence.words if w.raw not in order]
+    states = finding.known_states
+    if len(places) != 1 or len(telling) > 1 or places[0] >= len(states):
+        return None
+    return states[places[0]]
+
+
+def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Finding) -> str | None:
+    said = [w.stem for s in sentences for w in s.words]
+    whole = {stem(w) for s in sentences for c in s.clauses for w in c.raw}
+    scores: dict[str, float] = {}
+    for state in finding.known_states:
+        for stems in _wordings(finding, state, index):
+            score, denied = _fit(stems, said, whole, index)
+            meant = denied_state(finding, state) if denied else state
+            if meant is not None and score > scores.get(meant, 0.0):
+                scores[meant] = score
+    ranked = sorted(scores.items(), key=lambda item: -item[1])
+    if not ranked or ranked[0][1] < _ENOUGH:
+        return None
+    clear = len(ranked) == 1 or ranked[0][1] - ranked[1][1] >= _MARGIN
+    return ranked[0][0] if clear else None
+
+
+def _wordings(finding: Finding, state: str, index: LanguageIndex) -> Iterator[tuple[str, ...]]:
+    texts = (*finding.phrases.get(state, ()), finding.say.get(state, ""), state.replace("_", " "))
+    for text in texts:
+        stems = tuple(dict.fromkeys(read_stems(text, index.words, index.spelling)))
+        if stems:
+            yield stems
+    yield from index.words.state_words.get(state, ())
+    if state == finding.normal:
+        yield from index.words.state_words.get("normal", ())
+
+
+def _fit(
+    stems: Sequence[str], said: Sequence[str], whole: set[str], index: LanguageIndex
+) -> tuple[float, bool]:
+    """How well a wording fits the answer, and whether the answer denies it."""
+    weights = {one: index.weights.get(one, _NEW_WORD) for one in {*stems, *said}}
+    total = sum(weights[one] for one in stems)
+    met = sum(weights[one] for one in stems if one in said or one in whole)
+    content = [one for one in stems if one != NOT and (one in said or one in whole)]
+    if not content or not total:
+        return 0.0, False
+    of_answer = sum(weights[one] for one in set(said) if one in stems)
+    answer = sum(weights[one] for one in set(said) if one != NOT) or _NEW_WORD
+    denied = NOT in said and NOT not in stems
+    missing_not = NOT in stems and NOT not in said
+    score = (met / total) * 0.7 + min(of_answer / answer, 1.0) * 0.3
+    return (0.0 if missing_not else score), denied

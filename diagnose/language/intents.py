@@ -1,0 +1,49 @@
+"""What a text wants of the assistant besides telling; finds no findings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.language.index import LanguageIndex
+from diagnose.language.sentences import Sentence
+
+TELL, OTHER, WHAT_IF = "tell", "other", "what_if"
+ASIDE = ("cannot", "dont_know")
+_ORDER = (
+    "undo",
+    "why_not",
+    "list",
+    "change_unit",
+    "restart",
+    "stop",
+    "help",
+    "how",
+    "why",
+    "greeting",
+)
+_MOST_WORDS = 18
+_OPENING = 4
+
+
+def find_intent(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
+    """The one thing a short text asks for, or None when it only tells."""
+    words = [w for s in found for c in s.clauses for w in c.raw]
+    if not words or len(words) > _MOST_WORDS:
+        return None
+    if index.words.stances[WHAT_IF].find(words) is not None:
+        return WHAT_IF
+    for name in _ORDER:
+        place = index.words.intents[name].find(words)
+        if place is not None and place[0] < _OPENING:
+            return name
+    return None
+
+
+def is_put_aside(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
+    """Whether the person says they can't look, or don't know."""
+    for sentence in found:
+        words = [w for c in sentence.clauses for w in c.raw]
+        for name in ASIDE:
+            if index.words.intents[name].find(words) is not None:
+                return name
+    return None
