@@ -17,6 +17,8 @@ from diagnose.language.wordlists import WordLists, read_words
 
 STATE, NAME, CAUSE = "state", "name", "cause"
 NOT = "not"
+Row = tuple[str, str, str | None, tuple[str, ...]]
+LIGHT, _ALL_LIGHT = 0.4, 1.0
 _FORM = "1"
 
 
@@ -30,6 +32,7 @@ class Phrase:
     kind: str
     target: str
     state: str | None
+    telling: frozenset[str]
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,11 +42,13 @@ class LanguageIndex:
     words: WordLists
     spelling: Spelling
     phrases: tuple[Phrase, ...]
-    by_stem: Mapping[str, tuple[int, ...]]
+    by_stem: Mapping[str, tuple[tuple[int, float], ...]]
     weights: Mapping[str, float]
     findings: Mapping[str, Finding]
     heard: frozenset[str]
     standing: frozenset[str]
+    needs_topic: frozenset[str]
+    topic_words: frozenset[str]
 
 
 def load_index(knowledge: Knowledge) -> LanguageIndex:
@@ -66,12 +71,16 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
     lists = read_words(words)
     wordings = list(_wordings(knowledge))
     spelling = Spelling.of(lists, (text for _, _, _, text in wordings))
-    stemmed = [
+    stemmed: list[Row] = [
         (kind, target, state, tuple(dict.fromkeys(read_stems(text, lists, spelling))))
         for kind, target, state, text in wordings
     ]
-    weights = _weights((target, stems) for _, target, _, stems in stemmed)
-    phrases = tuple(_phrase(row, weights) for row in dict.fromkeys(stemmed) if row[3])
+    stemmed = [row for row in stemmed if any(one != NOT for one in row[3])]
+    weights = _weights(((target, stems) for _, target, _, stems in stemmed), lists)
+    telling = _telling(stemmed)
+    phrases = tuple(
+        _phrase(row, weights, telling.get(row[1:3], frozenset())) for row in dict.fromkeys(stemmed)
+    )
     return LanguageIndex(
         words=lists,
         spelling=spelling,
@@ -80,7 +89,11 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         weights=weights,
         findings=dict(knowledge.findings),
         heard=_heard(knowledge),
-        standing=frozenset(s for w in lists.standing for s in read_stems(w, lists, spelling)),
+        standing=_stem_set(lists.standing, lists, spelling),
+        needs_topic=frozenset(
+            f.id for f in knowledge.findings.values() if f.topic in lists.topics
+        ),
+        topic_words=_stem_set(lists.spoken_of, lists, spelling),
     )
 
 
@@ -95,7 +108,9 @@ def _wordings(knowledge: Knowledge) -> Iterator[tuple[str, str, str | None, str]
             yield CAUSE, cause.id, None, text
 
 
-def _weights(rows: Iterable[tuple[str, tuple[str, ...]]]) -> dict[str, float]:
+def _weights(
+    rows: Iterable[tuple[str, tuple[str, ...]]], lists: WordLists
+) -> dict[str, float]:
     """How telling a stem is: the fewer things it speaks of, the more."""
     speaks_of: dict[str, set[str]] = {}
     targets = set()
@@ -104,27 +119,47 @@ def _weights(rows: Iterable[tuple[str, tuple[str, ...]]]) -> dict[str, float]:
         for one in stems:
             speaks_of.setdefault(one, set()).add(target)
     count = max(len(targets), 1)
+    weights = {
+        one: 0.5 + math.log((count + 1) / len(found)) / 2 for one, found in speaks_of.items()
+    }
+    light = {one: LIGHT for one in lists.light if one in weights}
+    return {**weights, NOT: 1.0, **light}
+
+
+def _telling(rows: Iterable[Row]) -> dict[tuple[str, str | None], frozenset[str]]:
+    """The stems that only one state of a finding has, by finding and state."""
+    by_state: dict[tuple[str, str | None], set[str]] = {}
+    states: dict[tuple[str, str], set[str | None]] = {}
+    for kind, target, state, stems in rows:
+        if kind == STATE:
+            by_state.setdefault((target, state), set()).update(stems)
+            for one in stems:
+                states.setdefault((target, one), set()).add(state)
     return {
-        one: 0.5 + math.log((count + 1) / len(found)) / 2 if one != NOT else 1.0
-        for one, found in speaks_of.items()
+        key: frozenset(one for one in stems if len(states[key[0], one]) == 1)
+        for key, stems in by_state.items()
     }
 
 
-def _phrase(
-    row: tuple[str, str, str | None, tuple[str, ...]], weights: Mapping[str, float]
-) -> Phrase:
+def _phrase(row: Row, weights: Mapping[str, float], telling: frozenset[str]) -> Phrase:
     kind, target, state, stems = row
-    ordered = tuple(sorted(stems, key=lambda one: -weights[one]))
-    heavy = tuple(weights[one] for one in ordered)
-    return Phrase(ordered, heavy, sum(heavy), kind, target, state)
+    content = [one for one in stems if weights[one] > LIGHT]
+    plain = {one: weights[one] if content else _ALL_LIGHT for one in stems}
+    ordered = tuple(sorted(stems, key=lambda one: -plain[one]))
+    heavy = tuple(plain[one] for one in ordered)
+    return Phrase(ordered, heavy, sum(heavy), kind, target, state, telling & set(stems))
 
 
-def _by_stem(phrases: tuple[Phrase, ...]) -> dict[str, tuple[int, ...]]:
-    table: dict[str, list[int]] = {}
+def _by_stem(phrases: tuple[Phrase, ...]) -> dict[str, tuple[tuple[int, float], ...]]:
+    table: dict[str, list[tuple[int, float]]] = {}
     for number, phrase in enumerate(phrases):
-        for one in phrase.stems:
-            table.setdefault(one, []).append(number)
+        for one, weight in zip(phrase.stems, phrase.weights, strict=True):
+            table.setdefault(one, []).append((number, weight))
     return {one: tuple(numbers) for one, numbers in table.items()}
+
+
+def _stem_set(words: Iterable[str], lists: WordLists, spelling: Spelling) -> frozenset[str]:
+    return frozenset(one for word in words for one in read_stems(word, lists, spelling))
 
 
 def _heard(knowledge: Knowledge) -> frozenset[str]:

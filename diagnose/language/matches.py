@@ -6,10 +6,10 @@ more telling match beats a shorter one that uses the same words.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from diagnose.language.index import CAUSE, NAME, NOT, LanguageIndex, Phrase
+from diagnose.language.index import CAUSE, LIGHT, NAME, NOT, LanguageIndex, Phrase
 from diagnose.language.sentences import Sentence, Word
 
 _COVERED = 0.8
@@ -19,6 +19,7 @@ _CROSSING_COST = 0.3
 _LEAST_CLOSE = 0.42
 _FREE_SHARE = 0.5
 _NEGATOR_REACH = 6
+_LIGHT_REACH = 4
 _MOST_WORDS = 400
 
 
@@ -51,7 +52,7 @@ def find_matches(sentence: Sentence, index: LanguageIndex) -> list[Match]:
         phrase = index.phrases[number]
         if phrase.kind == NAME or weight < _COVERED * phrase.total or weight < _LEAST_WEIGHT:
             continue
-        match = _locate(phrase, places, words, index)
+        match = _locate(phrase, places, words)
         if match is not None:
             found.append(match)
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
@@ -69,8 +70,7 @@ def weigh(stems: Iterable[str], index: LanguageIndex) -> dict[int, float]:
     """How much of each phrase the stems make up, by phrase number."""
     total: dict[int, float] = {}
     for one in stems:
-        weight = index.weights.get(one, 0.0)
-        for number in index.by_stem.get(one, ()):
+        for number, weight in index.by_stem.get(one, ()):
             total[number] = total.get(number, 0.0) + weight
     return total
 
@@ -103,21 +103,15 @@ def _free_share(match: Match, used: set[int], sentence: Sentence, index: Languag
 
 
 def _locate(
-    phrase: Phrase, places: dict[str, list[int]], words: Sequence[Word], index: LanguageIndex
+    phrase: Phrase, places: Mapping[str, list[int]], words: Sequence[Word]
 ) -> Match | None:
     """The closest run of words that makes up a phrase, if it is close enough."""
-    present = [
-        (one, w) for one, w in zip(phrase.stems, phrase.weights, strict=True) if one in places
-    ]
-    stems = [one for one, _ in present if one != NOT]
+    stems = [one for one in phrase.stems if one in places and one != NOT]
     if not stems or (NOT in phrase.stems and NOT not in places):
-        return None
-    cover = sum(weight for _, weight in present) / phrase.total
-    if len(present) < len(phrase.stems) and len(stems) < 3:
         return None
     best: Match | None = None
     for anchor in places[stems[0]]:
-        match = _around(anchor, phrase, stems, places, words, cover)
+        match = _around(anchor, phrase, stems, places, words)
         if match is not None and (best is None or match.score > best.score):
             best = match
     return best
@@ -127,26 +121,44 @@ def _around(
     anchor: int,
     phrase: Phrase,
     stems: Sequence[str],
-    places: dict[str, list[int]],
+    places: Mapping[str, list[int]],
     words: Sequence[Word],
-    cover: float,
 ) -> Match | None:
-    chosen = [anchor]
+    weights = dict(zip(phrase.stems, phrase.weights, strict=True))
+    chosen, met = [anchor], [stems[0]]
     for one in stems[1:]:
-        free = [p for p in places[one] if p not in chosen]
-        if not free:
-            return None
-        chosen.append(min(free, key=lambda p: abs(p - anchor)))
+        near = [p for p in places[one] if p not in chosen]
+        place = min(near, key=lambda p: abs(p - anchor), default=None)
+        if place is not None and (weights[one] > LIGHT or _is_by(place, anchor, words)):
+            chosen.append(place)
+            met.append(one)
     if NOT in phrase.stems:
         negator = _negator(chosen, places[NOT], words)
         if negator is None:
             return None
         chosen.append(negator)
+        met.append(NOT)
+    cover = sum(weights[one] for one in met) / phrase.total
+    if cover < _COVERED or not _is_enough(phrase, met, weights):
+        return None
     chosen.sort()
     close = _closeness(chosen, words)
     if close < _LEAST_CLOSE:
         return None
     return Match(phrase, tuple(chosen), phrase.total * cover**2 * close, cover)
+
+
+def _is_by(place: int, anchor: int, words: Sequence[Word]) -> bool:
+    return abs(place - anchor) <= _LIGHT_REACH and words[place].clause == words[anchor].clause
+
+
+def _is_enough(phrase: Phrase, met: Sequence[str], weights: Mapping[str, float]) -> bool:
+    """A word may lack only in a long phrase, and never the one that tells the state."""
+    content = [one for one in phrase.stems if weights[one] > LIGHT and one != NOT]
+    lacking = [one for one in content if one not in met]
+    if lacking and len(content) - len(lacking) < 3:
+        return False
+    return not phrase.telling or bool(phrase.telling & set(met))
 
 
 def _negator(chosen: Sequence[int], negators: Sequence[int], words: Sequence[Word]) -> int | None:
@@ -160,7 +172,7 @@ def _negator(chosen: Sequence[int], negators: Sequence[int], words: Sequence[Wor
         and first - _NEGATOR_REACH <= p
         and (p < last or p == last + 1)
     ]
-    return min(fitting, key=lambda p: (p > last, abs(first - p)), default=None)
+    return min(fitting, key=lambda p: abs(first - p), default=None)
 
 
 def _closeness(chosen: Sequence[int], words: Sequence[Word]) -> float:

@@ -111,9 +111,8 @@ def _nearness(placed: Placed, sentence: Sentence) -> dict[str, float]:
 def _weigh(nearness: Mapping[str, float], index: LanguageIndex) -> dict[int, float]:
     total: dict[int, float] = {}
     for one, near in nearness.items():
-        weight = index.weights.get(one, 0.0) * near
-        for number in index.by_stem.get(one, ()):
-            total[number] = total.get(number, 0.0) + weight
+        for number, weight in index.by_stem.get(one, ()):
+            total[number] = total.get(number, 0.0) + weight * near
     return total
 
 

@@ -34,6 +34,7 @@ class Spelling:
         trade = {t.text for text in texts for t in tokenise(text) if t.kind == WORD}
         same = {w for rows in lists.same.values() for stems, _ in rows for w in stems}
         ordinary = set(lists.fillers | lists.plain | lists.negators | lists.breaks)
+        ordinary |= lists.soft_breaks | lists.light
         ordinary |= set(lists.numbers) | set(lists.other_things) | lists.yes | lists.no
         table: dict[str, list[str]] = {}
         for word in sorted(trade | lists.negators | set(lists.numbers) | set(lists.standing)):

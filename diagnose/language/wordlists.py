@@ -28,8 +28,11 @@ class WordLists:
     negators: frozenset[str]
     late_negators: frozenset[str]
     fillers: frozenset[str]
+    light: frozenset[str]
     plain: frozenset[str]
     standing: frozenset[str]
+    topics: frozenset[str]
+    spoken_of: frozenset[str]
     other_things: frozenset[str]
     idioms: Patterns
     same: Mapping[str, tuple[tuple[Stems, Stems], ...]]
@@ -68,7 +71,10 @@ def read_words(content: Mapping[str, Any]) -> WordLists:
         **{name: _set(content[name]) for name in ("breaks", "soft_breaks", "labels")},
         **{name: _numbers(content[name]) for name in ("numbers", "shares", "multiples")},
         **{name: Patterns.of(content[name]) for name in ("idioms", "above", "below")},
-        fillers=_set(content["fillers"]) - _set(content["kept"]),
+        fillers=_set(content["fillers"]) - _set(content["light"]),
+        light=frozenset(map(stem, _set(content["light"]))),
+        topics=_set(content["spoken_of"]["topics"]),
+        spoken_of=_set(content["spoken_of"]["words"]),
         never_reading=_set(content["never_reading"]),
         same=_same(content["same"]),
         spelt={str(k): tuple(str(v).split()) for k, v in content["spelt"].items()},
