@@ -72,7 +72,8 @@ class Workbench:
     def _infer(self, state: CaseState) -> Conclusions:
         usable = {f: j for f, j in state.judged.items() if j.possible and f not in state.set_aside}
         told = {**state.fitted, **state.states}
-        facts = facts_of(told, {f: j.verdict.state for f, j in usable.items()})
+        judged = {f: j.verdict.state for f, j in usable.items()}
+        facts = facts_of(told, judged, unjudged=state.set_aside)
         return infer(self.knowledge, self.chainer, facts)
 
     def _evidence(self, state: CaseState, conclusions: Conclusions) -> Iterable[Evidence]:

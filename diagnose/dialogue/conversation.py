@@ -66,7 +66,7 @@ class Conversation:
         found = understand(text[:_MOST_TEXT], self.index, self.context())
         self.turn += 1
         new = self._statements(found)
-        lines = intents.before(self, found)
+        lines = intents.before(self, found) + self._changes(found)
         self.log.add(new)
         before = self.last
         self.last = self._assess()
@@ -83,6 +83,15 @@ class Conversation:
             aside = [f for f, _ in self._question if f not in told]
             new += [Statement(found.intent, f, self.turn) for f in aside]
         return new
+
+    def _changes(self, found: Understanding) -> list[str]:
+        """Say so when a new statement replaces an earlier one; the earlier stays in the log."""
+        known, knowledge = self.last.state.known, self.bench.knowledge
+        return [
+            wording.changed_line(knowledge.findings[t.finding], known[t.finding])
+            for t in found.taken
+            if t.state and known.get(t.finding, t.state) != t.state and found.intent != "what_if"
+        ]
 
     def _assess(self) -> Assessment:
         """Assess the log; readings the rules refuse are set aside for good."""
@@ -159,6 +168,10 @@ class Conversation:
         lines += [
             wording.invalid_line(knowledge.findings[i["finding"]], i["why"]) for i in reply.invalid
         ]
+        lines += [
+            wording.contradiction_line(knowledge, names, knowledge.rules[rule].because)
+            for names, rule in self.last.conclusions.contradictions
+        ]
         lines += said
         if intents.is_answer_enough(found.intent):
             return lines
@@ -173,7 +186,7 @@ class Conversation:
         if not (found.taken or found.unclear or found.guesses) and found.intent == "other":
             lines.insert(0, wording.NOT_USABLE)
         if reply.next:
-            return lines + wording.next_block(knowledge, reply.next)
+            return lines + wording.next_block(knowledge, reply.next, self.phone)
         if not told:
             return lines or [wording.NOTHING_YET]
         no_fault = self.last.ranking.no_fault >= self.last.ranking.shares[:-1].max()

@@ -179,7 +179,18 @@ def why_this_check(knowledge: Knowledge, check: Check, step: Plan) -> str:
     return f"It proves or clears '{names[0]}'" if names else "It splits what is left"
 
 
-def next_block(knowledge: Knowledge, step: Mapping[str, Any]) -> list[str]:
+def changed_line(finding: Finding, before: str) -> str:
+    """A new word replaces an earlier one."""
+    return f"Before, you said {said_state(finding, before)}. The new word counts."
+
+
+def contradiction_line(knowledge: Knowledge, names: Iterable[str], because: str) -> str:
+    """Two statements that can't both be so."""
+    titles = " and ".join(f"'{knowledge.findings[n].title}'" for n in names)
+    return f"These do not go together: {titles}. {because}. Say which holds."
+
+
+def next_block(knowledge: Knowledge, step: Mapping[str, Any], phone: bool) -> list[str]:
     """The one question, why it is asked, its minutes and what it needs."""
     check = knowledge.checks[step["check"]]
     needs = [f"about {number(step['minutes'])} min"]
@@ -187,7 +198,8 @@ def next_block(knowledge: Knowledge, step: Mapping[str, Any]) -> list[str]:
         needs.append(knowledge.access[step["access"][0]].title.lower())
     if check.tools:
         needs.append("needs " + ", ".join(check.tools))
-    lines = [f"Next: {step['ask']}", f"  Why: {step['because']}. {'; '.join(needs)}."]
+    first = "Read out" if phone else "Next"
+    lines = [f"{first}: {step['ask']}", f"  Why: {step['because']}. {'; '.join(needs)}."]
     if check.dangers:
         lines.append(f"  Take care: {check.dangers[0]}")
     return lines

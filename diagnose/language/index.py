@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.model import Finding, Knowledge
+from diagnose.language.shortening import short_forms
 from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists, read_words
 
@@ -19,6 +20,9 @@ STATE, NAME, CAUSE = "state", "name", "cause"
 NOT = "not"
 Row = tuple[str, str, str | None, tuple[str, ...]]
 LIGHT, _ALL_LIGHT = 0.4, 1.0
+_FEW = 2
+_SHORT_TRUST = 0.8
+_ARTICLES = frozenset({"a", "an", "the", "its", "it", "is", "some"})
 _FORM = "1"
 
 
@@ -33,6 +37,7 @@ class Phrase:
     target: str
     state: str | None
     telling: frozenset[str]
+    trust: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +54,8 @@ class LanguageIndex:
     standing: frozenset[str]
     needs_topic: frozenset[str]
     topic_words: frozenset[str]
+    name_stems: frozenset[str]
+    shared: Mapping[tuple[str, ...], tuple[tuple[str, str | None], ...]]
 
 
 def load_index(knowledge: Knowledge) -> LanguageIndex:
@@ -75,12 +82,21 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         (kind, target, state, tuple(dict.fromkeys(read_stems(text, lists, spelling))))
         for kind, target, state, text in wordings
     ]
-    stemmed = [row for row in stemmed if any(one != NOT for one in row[3])]
+    wide, in_topic = _wide(stemmed), _in_topic(knowledge, lists)
+    stemmed = [
+        row
+        for row, (_, _, _, text) in zip(stemmed, wordings, strict=True)
+        if _says_enough(row[3], text, wide) or row[1] in in_topic
+    ]
     weights = _weights(((target, stems) for _, target, _, stems in stemmed), lists)
-    telling = _telling(stemmed)
-    phrases = tuple(
-        _phrase(row, weights, telling.get(row[1:3], frozenset())) for row in dict.fromkeys(stemmed)
+    telling, none = _telling(stemmed), frozenset[str]()
+    whole = [_phrase(row, weights, telling.get(row[1:3], none)) for row in dict.fromkeys(stemmed)]
+    short = short_forms(
+        [((p.target, p.state), p.stems, p.telling) for p in whole if p.kind == STATE],
+        weights,
+        lists.light | {NOT},
     )
+    phrases = (*whole, *_shortened(short, weights, telling))
     return LanguageIndex(
         words=lists,
         spelling=spelling,
@@ -90,11 +106,16 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         findings=dict(knowledge.findings),
         heard=_heard(knowledge),
         standing=_stem_set(lists.standing, lists, spelling),
-        needs_topic=frozenset(
-            f.id for f in knowledge.findings.values() if f.topic in lists.topics
-        ),
+        needs_topic=in_topic,
         topic_words=_stem_set(lists.spoken_of, lists, spelling),
+        name_stems=frozenset(s for p in phrases if p.kind == NAME for s in p.stems),
+        shared={stems: owners for stems, owners in short.items() if len(owners) > 1},
     )
+
+
+def _in_topic(knowledge: Knowledge, lists: WordLists) -> frozenset[str]:
+    """Findings that are only taken where their topic is spoken of."""
+    return frozenset(f.id for f in knowledge.findings.values() if f.topic in lists.topics)
 
 
 def _wordings(knowledge: Knowledge) -> Iterator[tuple[str, str, str | None, str]]:
@@ -108,9 +129,23 @@ def _wordings(knowledge: Knowledge) -> Iterator[tuple[str, str, str | None, str]
             yield CAUSE, cause.id, None, text
 
 
-def _weights(
-    rows: Iterable[tuple[str, tuple[str, ...]]], lists: WordLists
-) -> dict[str, float]:
+def _wide(rows: Iterable[Row]) -> frozenset[str]:
+    """Stems that speak of more than a few things."""
+    speaks_of: dict[str, set[str]] = {}
+    for _, target, _, stems in rows:
+        for one in stems:
+            speaks_of.setdefault(one, set()).add(target)
+    return frozenset(one for one, found in speaks_of.items() if len(found) > _FEW)
+
+
+def _says_enough(stems: tuple[str, ...], text: str, wide: frozenset[str]) -> bool:
+    """False for a phrase of which only one common word is left without its fillers."""
+    content = [one for one in stems if one != NOT]
+    typed = [w for w in text.split() if w not in _ARTICLES]
+    return bool(content) and not (len(stems) == 1 < len(typed) and content[0] in wide)
+
+
+def _weights(rows: Iterable[tuple[str, tuple[str, ...]]], lists: WordLists) -> dict[str, float]:
     """How telling a stem is: the fewer things it speaks of, the more."""
     speaks_of: dict[str, set[str]] = {}
     targets = set()
@@ -148,6 +183,18 @@ def _phrase(row: Row, weights: Mapping[str, float], telling: frozenset[str]) -> 
     ordered = tuple(sorted(stems, key=lambda one: -plain[one]))
     heavy = tuple(plain[one] for one in ordered)
     return Phrase(ordered, heavy, sum(heavy), kind, target, state, telling & set(stems))
+
+
+def _shortened(
+    short: Mapping[tuple[str, ...], tuple[tuple[str, str | None], ...]],
+    weights: Mapping[str, float],
+    telling: Mapping[tuple[str, str | None], frozenset[str]],
+) -> Iterator[Phrase]:
+    """The short forms that can mean one thing only, a little less trusted."""
+    for stems, owners in short.items():
+        if len(owners) == 1 and telling[owners[0]] & set(stems):
+            row = (STATE, *owners[0], stems)
+            yield replace(_phrase(row, weights, telling[owners[0]]), trust=_SHORT_TRUST)
 
 
 def _by_stem(phrases: tuple[Phrase, ...]) -> dict[str, tuple[tuple[int, float], ...]]:

@@ -82,7 +82,10 @@ def choose(matches: Sequence[Match], sentence: Sentence, index: LanguageIndex) -
     taken: set[tuple[str, str | None]] = set()
     for match in matches:
         key = (match.phrase.target, match.phrase.state)
-        if key in taken or _free_share(match, used, sentence, index) < _FREE_SHARE:
+        own = {p for m in chosen if m.phrase.target == match.phrase.target for p in m.places}
+        if key in taken or own & set(match.places):
+            continue
+        if _free_share(match, used, sentence, index) < _FREE_SHARE:
             continue
         taken.add(key)
         chosen.append(match)
@@ -102,9 +105,7 @@ def _free_share(match: Match, used: set[int], sentence: Sentence, index: Languag
     return free / total if total else 0.0
 
 
-def _locate(
-    phrase: Phrase, places: Mapping[str, list[int]], words: Sequence[Word]
-) -> Match | None:
+def _locate(phrase: Phrase, places: Mapping[str, list[int]], words: Sequence[Word]) -> Match | None:
     """The closest run of words that makes up a phrase, if it is close enough."""
     stems = [one for one in phrase.stems if one in places and one != NOT]
     if not stems or (NOT in phrase.stems and NOT not in places):
@@ -145,7 +146,7 @@ def _around(
     close = _closeness(chosen, words)
     if close < _LEAST_CLOSE:
         return None
-    return Match(phrase, tuple(chosen), phrase.total * cover**2 * close, cover)
+    return Match(phrase, tuple(chosen), phrase.total * cover**2 * close * phrase.trust, cover)
 
 
 def _is_by(place: int, anchor: int, words: Sequence[Word]) -> bool:
@@ -157,6 +158,8 @@ def _is_enough(phrase: Phrase, met: Sequence[str], weights: Mapping[str, float])
     content = [one for one in phrase.stems if weights[one] > LIGHT and one != NOT]
     lacking = [one for one in content if one not in met]
     if lacking and len(content) - len(lacking) < 3:
+        return False
+    if len(content) == 1 and len(met) < len(phrase.stems):
         return False
     return not phrase.telling or bool(phrase.telling & set(met))
 

@@ -24,14 +24,22 @@ def is_denied(match: Match, sentence: Sentence, used: frozenset[int], index: Lan
     return (len(over) + late) % 2 == 1
 
 
-def denied_state(finding: Finding, state: str) -> str | None:
-    """The state that holds when `state` is denied, if only one is left to think of."""
+def denied_state(finding: Finding, state: str, has_not: bool = False) -> str | None:
+    """The state that holds when `state` is denied, if only one is left to think of.
+
+    `has_not`: the wording denied has a "not" of its own; "not like there's none" says little.
+    """
     known = finding.known_states
     if len(known) == 2:
         return known[1] if state == known[0] else known[0]
-    if state != finding.normal and finding.normal != UNKNOWN:
+    if state != finding.normal and finding.normal != UNKNOWN and not has_not:
         return finding.normal
     return None
+
+
+def _consumed(chosen: Sequence[Match], sentence: Sentence) -> frozenset[int]:
+    """Negators that belong to a denying phrase."""
+    return frozenset(p for m in chosen for p in m.places if sentence.words[p].stem == NOT)
 
 
 def neutral_negators(sentence: Sentence, index: LanguageIndex) -> frozenset[int]:

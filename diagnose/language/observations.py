@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from diagnose.language.index import CAUSE, NOT, LanguageIndex
+from diagnose.language.index import CAUSE, LIGHT, NOT, LanguageIndex
 from diagnose.language.matches import Match, choose, find_matches
-from diagnose.language.negation import denied_state, is_denied, neutral_negators
+from diagnose.language.negation import denied_state, is_denied
 from diagnose.language.sentences import COUNT, Sentence
 from diagnose.language.stances import Stance
 from diagnose.language.understanding import Taken, Unclear
@@ -15,6 +15,7 @@ from diagnose.language.understanding import Taken, Unclear
 _SURE, _HEARSAY, _DENIED = 1.0, 0.7, 0.85
 _LONGEST_LEFT = 80
 _LEAST_LEFT = 2
+_TIE_REACH = 24
 
 
 @dataclass(slots=True)
@@ -26,13 +27,18 @@ class Observed:
     guesses: list[str]
     left: list[str]
 
-    def add(self, numbers: Sequence[Taken], unclear: Iterable[Unclear], part: Observed) -> None:
-        """Add one more sentence; the later word on a finding stands."""
-        news = [*numbers, *part.taken]
+    def add(
+        self,
+        numbers: Sequence[Taken],
+        unclear: Iterable[Unclear],
+        part: Observed,
+        index: LanguageIndex,
+    ) -> None:
+        """Add one more sentence; the later number of a reading stands."""
         measured = {t.finding for t in numbers}
-        news = [t for t in news if t.value is not None or t.finding not in measured]
-        told = {t.finding for t in news}
-        self.taken = [t for t in self.taken if t.finding not in told] + news
+        held = [t for t in self.taken if t.finding not in measured]
+        news = [t for t in part.taken if t.finding not in measured]
+        self.taken = _one_each([*held, *numbers, *news], index)
         self.unclear += unclear
         self.guesses += part.guesses
         self.left += part.left
@@ -42,24 +48,43 @@ def observe(
     text: str, sentence: Sentence, stances: Sequence[Stance], index: LanguageIndex
 ) -> Observed:
     """What one sentence says in words."""
-    chosen = choose(find_matches(sentence, index), sentence, index)
-    negators = neutral_negators(sentence, index) | _consumed(chosen, sentence)
+    chosen = choose(
+        _on_topic(text, find_matches(sentence, index), sentence, index), sentence, index
+    )
     observed = Observed([], [], [], [])
     for match in chosen:
         stance = stances[sentence.words[match.first].clause]
         if match.phrase.kind == CAUSE:
             observed.guesses += [] if stance.drop else [match.phrase.target]
         elif not _is_kept_back(match, stance, index):
-            taken = _taken(text, match, sentence, negators, (index, stance))
+            taken = _taken(text, match, sentence, chosen, (index, stance))
             observed.taken += [taken] if taken else []
-    observed.taken = list(_one_each(observed.taken))
+    observed.taken = _one_each(observed.taken, index)
     observed.left = list(_left(text, sentence, stances, chosen, index))
     return observed
 
 
-def _consumed(chosen: Sequence[Match], sentence: Sentence) -> frozenset[int]:
-    """Negators that belong to a denying phrase."""
-    return frozenset(p for m in chosen for p in m.places if sentence.words[p].stem == NOT)
+def _on_topic(
+    text: str, matches: Sequence[Match], sentence: Sentence, index: LanguageIndex
+) -> list[Match]:
+    """Without the places and times of a noise where no noise is spoken of."""
+    spoken = {w.clause for w in sentence.words if w.stem in index.topic_words}
+    return [m for m in matches if _is_on_topic(text, m, sentence, spoken, index)]
+
+
+def _is_on_topic(
+    text: str, match: Match, sentence: Sentence, spoken: set[int], index: LanguageIndex
+) -> bool:
+    """One word is enough for a place or a time only beside a noise and behind "at" or "when"."""
+    if match.phrase.target not in index.needs_topic:
+        return True
+    content = [p for p in match.places if index.weights.get(sentence.words[p].stem, 0) > LIGHT]
+    if len(content) > 1 or {sentence.words[p].stem for p in content} & index.topic_words:
+        return True
+    word = sentence.words[match.first]
+    near = {word.clause - 1, word.clause, word.clause + 1}
+    before = text[max(0, word.start - _TIE_REACH) : word.start].lower().split()[-2:]
+    return bool(spoken & near) and bool(index.words.ties & set(before))
 
 
 def _is_kept_back(match: Match, stance: Stance, index: LanguageIndex) -> bool:
@@ -72,7 +97,7 @@ def _taken(
     text: str,
     match: Match,
     sentence: Sentence,
-    negators: frozenset[int],
+    chosen: Sequence[Match],
     scope: tuple[LanguageIndex, Stance],
 ) -> Taken | None:
     index, stance = scope
@@ -80,19 +105,21 @@ def _taken(
     words = [sentence.words[p] for p in match.places]
     said = text[min(w.start for w in words) : max(w.end for w in words)]
     sure = _HEARSAY if stance.hearsay else _SURE
-    if is_denied(match, sentence, negators, index):
-        state = denied_state(finding, state or "")
+    if is_denied(match, sentence, chosen, index):
+        state = denied_state(finding, state or "", NOT in match.phrase.stems)
         sure *= _DENIED
     return Taken(finding.id, state, said, confidence=sure * match.cover) if state else None
 
 
-def _one_each(taken: Sequence[Taken]) -> Iterator[Taken]:
-    """One state a finding: the one met first in order of score."""
-    seen = set()
+def _one_each(taken: Sequence[Taken], index: LanguageIndex) -> list[Taken]:
+    """One state a finding: what is wrong stands before what is right, else the best match."""
+    kept: dict[str, Taken] = {}
     for one in taken:
-        if one.finding not in seen:
-            seen.add(one.finding)
-            yield one
+        finding = index.findings[one.finding]
+        held = kept.get(one.finding)
+        if held is None or (held.state == finding.normal and one.state != finding.normal):
+            kept[one.finding] = one
+    return list(kept.values())
 
 
 def _left(

@@ -10,16 +10,17 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.model import Finding
-from diagnose.language.index import NAME, LanguageIndex
+from diagnose.language.index import LIGHT, NAME, LanguageIndex, Phrase
 from diagnose.language.quantities import SPEED, Quantity, unit_of
 from diagnose.language.sentences import Placed, Sentence
 from diagnose.language.stances import Stance
 from diagnose.language.understanding import Context, Option, Taken, Unclear
 from diagnose.measuring.units import convert, units_of
 
-_ENOUGH, _SURE, _MARGIN = 0.6, 0.74, 0.05
+_ENOUGH, _SURE, _MARGIN, _WHOLE = 0.6, 0.74, 0.05, 0.97
 _NEXT_CLAUSE, _FAR_CLAUSE, _SENTENCE_BEFORE, _BEHIND_A_NUMBER = 0.85, 0.6, 0.55, 0.8
 _MOST_OPTIONS = 3
+_COUNTS = (1, 2, 3, 0.5)
 _ASKED_UNITS = {
     "length": ("thou", "mm", "in"),
     "pressure": ("psi", "bar", "kPa", "inHg"),
@@ -63,6 +64,8 @@ def read_numbers(
             continue
         if SPEED in placed.quantity.dimensions:
             continue
+        if not placed.quantity.dimensions and not _stands_alone(placed, sentence, scope[0]):
+            continue
         named = _named(placed, sentence, before, scope[0])
         words = _words_around(text, sentence, placed)
         _settle(placed.quantity, named, words, scope[1], found)
@@ -73,6 +76,16 @@ def read_numbers(
 def _is_denied(placed: Placed, sentence: Sentence) -> bool:
     """ "5 thou, not 50": the number right behind a "not"."""
     return placed.at > 0 and sentence.words[placed.at - 1].raw in ("not", "isnt", "wasnt")
+
+
+def _stands_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> bool:
+    """A number without a unit may be a reading only when it counts nothing and is no name."""
+    if placed.quantity.value in _COUNTS and not placed.quantity.unit:
+        return False
+    behind = sentence.words[placed.at + 1 : placed.at + 2]
+    clause = sentence.words[placed.at].clause
+    named = index.name_stems
+    return not behind or behind[0].clause != clause or behind[0].stem in named
 
 
 def _named(
@@ -87,11 +100,18 @@ def _named(
         phrase = index.phrases[number]
         if phrase.kind == NAME:
             score = weight / phrase.total
+            if score < _WHOLE and _is_thin(phrase):
+                continue
             if score > best.get(phrase.target, 0.0):
                 best[phrase.target] = score
     found = [Named(index.findings[f], s) for f, s in best.items() if s >= _ENOUGH / 2]
     fitting = [n for n in found if _fits(placed.quantity, n.finding)]
     return sorted(fitting, key=lambda n: (-n.score, n.finding.id))
+
+
+def _is_thin(phrase: Phrase) -> bool:
+    """True when a name has one telling word only, as "miles on it"."""
+    return sum(weight > LIGHT for weight in phrase.weights) < 2
 
 
 def _nearness(placed: Placed, sentence: Sentence) -> dict[str, float]:
@@ -126,17 +146,23 @@ def _settle(
     """Take the number, or ask which reading, which unit, or whether it can be so."""
     if not named or named[0].score < _ENOUGH:
         return
-    best = named[0]
+    possible = [n for n in named if n.score >= _ENOUGH and _can_be(quantity, n.finding)]
+    best = possible[0] if possible else named[0]
     if not quantity.dimensions:
         if best.score >= _SURE:
             _without_unit(quantity, best.finding, words, context, found)
         return
-    rivals = [n for n in named if best.score - n.score < _MARGIN and n.score < 0.97]
-    if len(rivals) > 1 and best.score < 0.97:
+    rivals = [n for n in possible if best.score - n.score < _MARGIN and n.score < _WHOLE]
+    if len(rivals) > 1 and best.score < _WHOLE:
         found.unclear.append(_which(quantity, rivals, words))
         return
     taken = take(quantity, best.finding, words)
     _keep(taken, best.finding, found)
+
+
+def _can_be(quantity: Quantity, finding: Finding) -> bool:
+    unit = unit_of(quantity, finding.dimension or "")
+    return unit is None or is_possible(quantity.value, unit, finding)
 
 
 def _without_unit(

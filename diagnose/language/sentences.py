@@ -10,11 +10,15 @@ from diagnose.language.quantities import SPEED, Quantity, quantities
 from diagnose.language.spelling import equal, spell
 from diagnose.language.stems import stem
 from diagnose.language.tokens import NUMBER, WORD, Token, tokenise
+from diagnose.language.wordlists import WordLists
 
 _ENDS = set(".!?;\n…|")
 _PAUSES = set(",:()-")
 _AND = {"&": "and", "+": "and", "@": "at"}
 COUNT = "#"
+_OPENERS = frozenset({"its", "thats", "theres", "it", "is"})
+_ARTICLES = frozenset({"a", "an", "the", "more"})
+_SHORTEST = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,13 +123,24 @@ def _raw_words(
         elif token.kind == WORD or token.text in _AND:
             spelt = token if token.text not in _AND else replace(token, text=_AND[token.text])
             for word in spell(spelt, lists, index.spelling):
-                if word in lists.breaks or word in lists.soft_breaks:
+                if (
+                    word in lists.breaks
+                    or word in lists.soft_breaks
+                    or _restarts(raws, word, lists)
+                ):
                     clause, run = clause + 1, run + 1
                     turns |= {clause} if word in lists.breaks else set()
                 raws.append(_Raw(word, token, clause, run))
         elif token.text in _PAUSES and not _is_hyphen(tokens, place):
             clause, run = clause + 1, run + 1
     return raws, turns
+
+
+def _restarts(raws: list[_Raw], word: str, lists: WordLists) -> bool:
+    """ "not a tick its a knock": an article right behind "its" begins anew, "its" belonging to it."""
+    if word not in _ARTICLES or len(raws) < _SHORTEST or raws[-1].word not in _OPENERS:
+        return False
+    return raws[-2].word not in lists.fillers and raws[-2].clause == raws[-1].clause
 
 
 def _is_hyphen(tokens: Sequence[Token], place: int) -> bool:

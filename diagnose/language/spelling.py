@@ -37,7 +37,8 @@ class Spelling:
         ordinary |= lists.soft_breaks | lists.light
         ordinary |= set(lists.numbers) | set(lists.other_things) | lists.yes | lists.no
         table: dict[str, list[str]] = {}
-        for word in sorted(trade | lists.negators | set(lists.numbers) | set(lists.standing)):
+        aims = trade | lists.negators | set(lists.numbers) | lists.standing
+        for word in sorted(aims | set(map(stem, aims))):
             if len(word) >= _SHORT:
                 table.setdefault(word[0], []).append(word)
         stems = {stem(word) for word in trade | ordinary} | same
@@ -56,7 +57,7 @@ class Spelling:
     def _read(self, word: str) -> tuple[str, ...]:
         if len(word) < _SHORT or word in self.known or stem(word) in self.known:
             return (word,)
-        near = self._nearest(word)
+        near = self._nearest(word) or self._nearest(stem(word))
         if near is not None:
             return (near,)
         return self._parted(word) or (word,)
@@ -65,7 +66,7 @@ class Spelling:
         """The nearest word of the trade that begins alike, within one slip (two in a long one)."""
         allowed = 2 if len(word) >= _LONG else 1
         best: tuple[int, int, str] | None = None
-        for target in self.targets.get(word[0], ()):
+        for target in self.targets.get(word[0], ()) if len(word) >= _SHORT else ():
             if abs(len(target) - len(word)) > allowed or not _may_be(word, target):
                 continue
             slips = OSA.distance(word, target, score_cutoff=allowed)

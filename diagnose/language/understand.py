@@ -57,7 +57,7 @@ def _observe(
         numbers = read_numbers(text, sentence, before, how, (index, context))
         part = observe(text, sentence, how, index)
         doubts = find_doubts(text, sentence, how, part, index)
-        whole.add(numbers.taken, [*numbers.unclear, *doubts], part)
+        whole.add(numbers.taken, [*numbers.unclear, *doubts], part, index)
         before = sentence
     return whole
 

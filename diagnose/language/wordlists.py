@@ -33,6 +33,7 @@ class WordLists:
     standing: frozenset[str]
     topics: frozenset[str]
     spoken_of: frozenset[str]
+    ties: frozenset[str]
     other_things: frozenset[str]
     idioms: Patterns
     same: Mapping[str, tuple[tuple[Stems, Stems], ...]]
@@ -75,6 +76,7 @@ def read_words(content: Mapping[str, Any]) -> WordLists:
         light=frozenset(map(stem, _set(content["light"]))),
         topics=_set(content["spoken_of"]["topics"]),
         spoken_of=_set(content["spoken_of"]["words"]),
+        ties=_set(content["spoken_of"]["ties"]),
         never_reading=_set(content["never_reading"]),
         same=_same(content["same"]),
         spelt={str(k): tuple(str(v).split()) for k, v in content["spelt"].items()},

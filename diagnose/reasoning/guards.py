@@ -68,7 +68,7 @@ SENTENCES = {
     "crowded_fact": "up to {0} tests of system '{1}' may hold for one fact here, more than "
     f"{MOST_SATISFIED}; name what its joined conditions look for",
     "duplicate_id": "this id is used {0} times; give each rule its own",
-    "joined_to_nothing": "{0} conditions take many facts and share no variable with one before; "
+    "joined_to_nothing": "{0} conditions fit any name and share no variable with one before; "
     f"leave at most {MOST_LOOSE} of them or join them",
     "nameless_variable": "'?' is no variable; write '?x', or '*' for anything",
     "no_conclusion": "it concludes nothing; give it at least one fact in 'then'",
@@ -188,7 +188,7 @@ def _joining_problems(rule: Rule) -> Iterator[Problem]:
         for text, count in Counter(variables).items():
             if count > 1:
                 yield Problem("repeated_variable", rule.id, (text,))
-        loose += None in shape_of(pattern) and bound.isdisjoint(variables)
+        loose += None in shape_of(pattern)[:2] and bound.isdisjoint(variables)
         bound.update(variables)
     if loose > MOST_LOOSE:  # each more would multiply the matches by the number of facts
         yield Problem("joined_to_nothing", rule.id, (str(loose),))

@@ -192,7 +192,8 @@ def _loops(
             path = _path(followers, follower, number)
             if path and frozenset(path) not in seen:
                 seen.add(frozenset(path))
-                yield tuple(rules[n].id for n in path)
+                first = path.index(min(path))
+                yield tuple(rules[n].id for n in path[first:] + path[:first])
 
 
 def _path(followers: Sequence[Mapping[int, int]], start: int, goal: int) -> list[int]:

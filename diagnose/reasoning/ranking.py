@@ -75,7 +75,7 @@ def rank(
     exponent = knowledge.words.settings["tempering"]
     p = tempered(raw, prior, exponent)
     p = np.where(prior > 1e-9, p, 0.0)
-    shares = _shares(given)
+    shares = _shares(given, knowledge.words.settings["well_without_complaint"])
     ranked = [
         Ranked(c, float(p[i]), float(shares[i]), _because(knowledge, network, conclusions, c, used))
         for i, c in enumerate(network.causes[:-1])
@@ -111,10 +111,13 @@ def _prior(network: Network, conclusions: Conclusions) -> Array:
     return np.asarray(odds / (1 + odds))
 
 
-def _shares(given: Factors) -> Array:
-    """One-fault shares with a last place for "no fault at all"."""
+def _shares(given: Factors, well: float) -> Array:
+    """One-fault shares with a last place for "no fault at all".
+
+    `well` is the odds that nothing is wrong as long as nothing abnormal was told.
+    """
     shown = np.prod(1 - (1 - given.explains) * (1 - given.leak[:, None]), axis=0)
-    scores = np.append(given.weight * shown, np.prod(given.leak))
+    scores = np.append(given.weight * shown, np.prod(given.leak) if len(given.leak) else well)
     total = float(scores.sum())
     return np.asarray(scores / total) if total > 0 else one_fault(given)
 
