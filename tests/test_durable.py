@@ -32,8 +32,6 @@ PAIRS = [
 GRID = [Fact("is", f"n{n}", "yes") for n in range(30)]
 
 
-# --- at the engine's limits
-
 AT_THE_LIMIT = {
     "names": "[Rule(f'{n}', (Pattern('is', f'{n}', ''),), got(n)) for n in range(500)]",
     "topics": "[Rule(f'{n}', (Pattern(f'{n}', f'{n}'),), got(n)) for n in range(500)]",
@@ -88,9 +86,6 @@ def _output(code: str) -> str:
         command, capture_output=True, text=True, check=True, cwd=HERE.parent, timeout=60
     )
     return done.stdout.strip()
-
-
-# --- the adapter
 
 
 def test_no_thread_is_started() -> None:

@@ -86,8 +86,10 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
     stemmed = [
         row
         for row, (_, _, _, text) in zip(stemmed, wordings, strict=True)
-        if _says_enough(row[3], text, wide) or row[1] in in_topic
+        if (_says_enough(row[3], text, wide) or row[1] in in_topic)
     ]
+    names = {(row[1], one) for row in stemmed if row[0] == NAME for one in row[3]}
+    stemmed = [r for r in stemmed if r[0] != STATE or any((r[1], s) not in names for s in r[3])]
     weights = _weights(((target, stems) for _, target, _, stems in stemmed), lists)
     telling, none = _telling(stemmed), frozenset[str]()
     whole = [_phrase(row, weights, telling.get(row[1:3], none)) for row in dict.fromkeys(stemmed)]

@@ -16,7 +16,7 @@ _COVERED = 0.8
 _LEAST_WEIGHT = 1.6
 _EXTRA_COST = 0.12
 _CROSSING_COST = 0.3
-_LEAST_CLOSE = 0.42
+_LEAST_CLOSE, _FEW_CLOSE, _FEW = 0.42, 0.62, 2
 _FREE_SHARE = 0.5
 _NEGATOR_REACH = 6
 _LIGHT_REACH = 4
@@ -144,7 +144,7 @@ def _around(
         return None
     chosen.sort()
     close = _closeness(chosen, words)
-    if close < _LEAST_CLOSE:
+    if close < (_LEAST_CLOSE if len(met) > _FEW and phrase.trust == 1 else _FEW_CLOSE):
         return None
     return Match(phrase, tuple(chosen), phrase.total * cover**2 * close * phrase.trust, cover)
 

@@ -165,7 +165,9 @@ def _words(
             if quantity is None or quantity.first in seen:
                 continue
             seen.add(quantity.first)
+            typed = run[0].token.text
             text = stem("revs") if quantity.first in speeds else COUNT
+            text = typed if typed in index.weights else text
             yield Word(text, run[0].clause, run[0].token.start, run[0].token.end, COUNT)
             continue
         for first, last, stems in equal([r.word for r in run], index.words):

@@ -21,10 +21,12 @@ def short_forms(
     light: Collection[str],
 ) -> dict[Stems, tuple[Owner, ...]]:
     """Every short form with those it can mean, for phrases given as owner, stems, telling stems."""
-    holding = _holding(phrases)
+    holding, objects = _holding(phrases), _objects(phrases)
     found: dict[Stems, tuple[Owner, ...]] = {}
-    for _, stems, telling in phrases:
-        for short in _without_one(stems, telling, light):
+    for owner, stems, telling in phrases:
+        for short in _without_one(stems, light):
+            if not objects.get(owner[0], set()) & set(short) - telling:
+                continue
             if short not in found and sum(weights[one] for one in short) >= _LEAST_WEIGHT:
                 owners = set.intersection(*(holding[one] for one in short))
                 kept = {phrase[0] for phrase in owners}
@@ -43,7 +45,22 @@ def _holding(
     return table
 
 
-def _without_one(stems: Stems, telling: frozenset[str], light: Collection[str]) -> Iterator[Stems]:
+def _objects(
+    phrases: Iterable[tuple[Owner, Stems, frozenset[str]]],
+) -> dict[str, set[str]]:
+    """The stems that name what a finding is about: those that several of its states share."""
+    states: dict[tuple[str, str], set[str | None]] = {}
+    for (target, state), stems, _ in phrases:
+        for one in stems:
+            states.setdefault((target, one), set()).add(state)
+    found: dict[str, set[str]] = {}
+    for (target, one), having in states.items():
+        if len(having) > 1:
+            found.setdefault(target, set()).add(one)
+    return found
+
+
+def _without_one(stems: Stems, light: Collection[str]) -> Iterator[Stems]:
     content = [one for one in stems if one not in light]
     for kept in combinations(content, max(len(content) - 1, 0)):
         if len(kept) >= _LEAST_WORDS:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from rapidfuzz.distance import OSA
 
 from diagnose.language.stems import stem
-from diagnose.language.tokens import WORD, Token, tokenise
+from diagnose.language.tokens import NUMBER, WORD, Token, tokenise
 from diagnose.language.wordlists import Stems, WordLists
 
 _SHORT, _LONG = 4, 8
@@ -85,7 +85,8 @@ class Spelling:
 
 def read_stems(text: str, lists: WordLists, spelling: Spelling) -> list[str]:
     """The telling stems of a phrase: slips put right, equal words made one, fillers left out."""
-    words = [w for t in tokenise(text) if t.kind == WORD for w in spell(t, lists, spelling)]
+    tokens = [t for t in tokenise(text) if t.kind in (WORD, NUMBER)]
+    words = [w for t in tokens for w in (spell(t, lists, spelling) if t.kind == WORD else (t.text,))]
     return [one for group in equal(words, lists) for one in group[2] if one]
 
 

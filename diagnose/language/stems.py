@@ -6,6 +6,17 @@ from functools import lru_cache
 
 _VOWELS = set("aeiouy")
 _KEEP_DOUBLE = set("lszf")
+# Words whose ending makes another word of them: "timing" is no "time", a "bearing" no "bear".
+_OWN = {
+    **{w: w for w in ("timing", "bearing", "housing", "bushing", "casing", "fitting", "mounting")},
+    **{w + "s": w for w in ("bearing", "housing", "bushing", "casing", "fitting", "mounting")},
+    **{w: "bottomed" for w in ("bottomed", "bottoming", "bottoms")},
+    **{w: "pulling" for w in ("pulling", "pulls")},
+    "pulled": "pulled",
+    "ran": "run",
+    "runs": "run",
+    "running": "run",
+}
 
 
 @lru_cache(maxsize=20_000)
@@ -15,8 +26,8 @@ def stem(word: str) -> str:
     >>> [stem(w) for w in ("knocking", "knocks", "idles", "idling", "bodies", "gas")]
     ['knock', 'knock', 'idl', 'idl', 'body', 'gas']
     """
-    if len(word) <= 3:
-        return word
+    if len(word) <= 3 or word in _OWN:
+        return _OWN.get(word, word)
     base = _without_plural(word)
     for ending in ("ing", "ed"):
         rest = base[: -len(ending)]
