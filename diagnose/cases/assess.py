@@ -85,9 +85,9 @@ class Workbench:
         for finding, reading in state.judged.items():
             usable = reading.possible and finding not in state.set_aside
             if usable and finding not in conclusions.invalid and finding not in told:
-                misread = self.network.showings.get(finding)
-                least = misread.misread if misread else 0.0
-                doubt = min(max(least, reading.verdict.doubt), 0.5)
+                showing = self.network.showings.get(finding)
+                sure = showing is None or reading.verdict.doubt < showing.misread
+                doubt = None if sure else min(reading.verdict.doubt, 0.5)
                 yield Evidence(finding, reading.verdict.state, doubt)
 
     def _situation(

@@ -15,12 +15,13 @@ from diagnose.language.sentences import Sentence, Word
 _COVERED = 0.8
 _LEAST_WEIGHT = 1.6
 _EXTRA_COST = 0.12
-_CROSSING_COST = 0.3
+_CROSSING_COST, _JOINED_COST = 0.3, 0.12
 _LEAST_CLOSE, _FEW_CLOSE, _FEW = 0.42, 0.62, 2
 _FREE_SHARE = 0.5
 _NEGATOR_REACH = 6
 _LIGHT_REACH = 4
 _MOST_WORDS = 400
+Scope = tuple[Sequence[Word], frozenset[int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +48,13 @@ def find_matches(sentence: Sentence, index: LanguageIndex) -> list[Match]:
     """Every phrase that is met well enough, names of readings left out, best first."""
     words = sentence.words[:_MOST_WORDS]
     places = places_of(words)
+    joined = frozenset(n for n, clause in enumerate(sentence.clauses) if clause.is_joined)
     found = []
     for number, weight in weigh(places, index).items():
         phrase = index.phrases[number]
         if phrase.kind == NAME or weight < _COVERED * phrase.total or weight < _LEAST_WEIGHT:
             continue
-        match = _locate(phrase, places, words)
+        match = _locate(phrase, places, (words, joined))
         if match is not None:
             found.append(match)
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
@@ -76,21 +78,22 @@ def weigh(stems: Iterable[str], index: LanguageIndex) -> dict[int, float]:
 
 
 def choose(matches: Sequence[Match], sentence: Sentence, index: LanguageIndex) -> list[Match]:
-    """The best matches, each resting on words that no better one has used up."""
-    used: set[int] = set()
+    """The best matches, each resting on words that no better one of its kind has used up."""
     chosen: list[Match] = []
-    taken: set[tuple[str, str | None]] = set()
     for match in matches:
-        key = (match.phrase.target, match.phrase.state)
-        own = {p for m in chosen if m.phrase.target == match.phrase.target for p in m.places}
-        if key in taken or own & set(match.places):
-            continue
-        if _free_share(match, used, sentence, index) < _FREE_SHARE:
-            continue
-        taken.add(key)
-        chosen.append(match)
-        used |= set(match.places)
+        rivals = [m for m in chosen if m.phrase.kind == match.phrase.kind]
+        own = {p for m in rivals if m.phrase.target == match.phrase.target for p in m.places}
+        used = {p for m in rivals for p in m.places}
+        is_free = _free_share(match, used, sentence, index) >= _FREE_SHARE
+        if is_free and not own & set(match.places) and not _is_within_cause(match, chosen):
+            chosen.append(match)
     return chosen
+
+
+def _is_within_cause(match: Match, chosen: Sequence[Match]) -> bool:
+    """True for a word that is only part of the name of a cause, as the knock in "rod knock"."""
+    causes = (set(m.places) for m in causes_named(chosen))
+    return match.phrase.kind != CAUSE and any(set(match.places) < places for places in causes)
 
 
 def _free_share(match: Match, used: set[int], sentence: Sentence, index: LanguageIndex) -> float:
@@ -105,14 +108,14 @@ def _free_share(match: Match, used: set[int], sentence: Sentence, index: Languag
     return free / total if total else 0.0
 
 
-def _locate(phrase: Phrase, places: Mapping[str, list[int]], words: Sequence[Word]) -> Match | None:
+def _locate(phrase: Phrase, places: Mapping[str, list[int]], scope: Scope) -> Match | None:
     """The closest run of words that makes up a phrase, if it is close enough."""
     stems = [one for one in phrase.stems if one in places and one != NOT]
     if not stems or (NOT in phrase.stems and NOT not in places):
         return None
     best: Match | None = None
     for anchor in places[stems[0]]:
-        match = _around(anchor, phrase, stems, places, words)
+        match = _around(anchor, phrase, stems, places, scope)
         if match is not None and (best is None or match.score > best.score):
             best = match
     return best
@@ -123,8 +126,9 @@ def _around(
     phrase: Phrase,
     stems: Sequence[str],
     places: Mapping[str, list[int]],
-    words: Sequence[Word],
+    scope: Scope,
 ) -> Match | None:
+    words, joined = scope
     weights = dict(zip(phrase.stems, phrase.weights, strict=True))
     chosen, met = [anchor], [stems[0]]
     for one in stems[1:]:
@@ -143,7 +147,7 @@ def _around(
     if cover < _COVERED or not _is_enough(phrase, met, weights):
         return None
     chosen.sort()
-    close = _closeness(chosen, words)
+    close = _closeness(chosen, words, joined)
     if close < (_LEAST_CLOSE if len(met) > _FEW and phrase.trust == 1 else _FEW_CLOSE):
         return None
     return Match(phrase, tuple(chosen), phrase.total * cover**2 * close * phrase.trust, cover)
@@ -169,19 +173,16 @@ def _negator(chosen: Sequence[int], negators: Sequence[int], words: Sequence[Wor
     first, last = min(chosen), max(chosen)
     clauses = {words[p].clause for p in chosen}
     fitting = [
-        p
-        for p in negators
-        if words[p].clause in clauses
-        and first - _NEGATOR_REACH <= p
-        and (p < last or p == last + 1)
+        p for p in negators if words[p].clause in clauses and first - _NEGATOR_REACH <= p <= last
     ]
     return min(fitting, key=lambda p: abs(first - p), default=None)
 
 
-def _closeness(chosen: Sequence[int], words: Sequence[Word]) -> float:
+def _closeness(chosen: Sequence[int], words: Sequence[Word], joined: frozenset[int]) -> float:
     extra = chosen[-1] - chosen[0] + 1 - len(set(chosen))
-    crossings = words[chosen[-1]].clause - words[chosen[0]].clause
-    return max(0.0, 1.0 - _EXTRA_COST * extra - _CROSSING_COST * crossings)
+    crossed = range(words[chosen[0]].clause + 1, words[chosen[-1]].clause + 1)
+    crossing = sum(_JOINED_COST if number in joined else _CROSSING_COST for number in crossed)
+    return max(0.0, 1.0 - _EXTRA_COST * extra - crossing)
 
 
 def causes_named(matches: Sequence[Match]) -> Iterator[Match]:

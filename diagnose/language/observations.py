@@ -16,6 +16,7 @@ _SURE, _HEARSAY, _DENIED = 1.0, 0.7, 0.85
 _LONGEST_LEFT = 80
 _LEAST_LEFT = 2
 _TIE_REACH = 24
+_TWO = 2
 
 
 @dataclass(slots=True)
@@ -26,6 +27,7 @@ class Observed:
     unclear: list[Unclear]
     guesses: list[str]
     left: list[str]
+    clauses: frozenset[int] = frozenset()
 
     def add(
         self,
@@ -59,6 +61,10 @@ def observe(
         elif not _is_kept_back(match, stance, index):
             taken = _taken(text, match, sentence, chosen, (index, stance))
             observed.taken += [taken] if taken else []
+    observed.clauses = frozenset(
+        sentence.words[p].clause for m in chosen for p in m.places if m.phrase.kind != CAUSE
+    )
+    observed.taken += _ended(sentence, stances, chosen, observed.clauses, index)
     observed.taken = _one_each(observed.taken, index)
     observed.left = list(_left(text, sentence, stances, chosen, index))
     return observed
@@ -109,6 +115,27 @@ def _taken(
         state = denied_state(finding, state or "", NOT in match.phrase.stems)
         sure *= _DENIED
     return Taken(finding.id, state, said, confidence=sure * match.cover) if state else None
+
+
+def _ended(
+    sentence: Sentence,
+    stances: Sequence[Stance],
+    chosen: Sequence[Match],
+    told: frozenset[int],
+    index: LanguageIndex,
+) -> list[Taken]:
+    """ "used to rattle, doesn't now": what the clause before tells of is over."""
+    found = []
+    for number, stance in enumerate(stances):
+        if not stance.over or number == 0 or number in told or stances[number - 1].drop:
+            continue
+        for match in chosen:
+            finding = index.findings.get(match.phrase.target)
+            before = sentence.words[match.first].clause == number - 1
+            if before and finding is not None and len(finding.known_states) == _TWO:
+                said = sentence.words[match.first].raw
+                found.append(Taken(finding.id, finding.normal, said, confidence=_DENIED))
+    return found
 
 
 def _one_each(taken: Sequence[Taken], index: LanguageIndex) -> list[Taken]:

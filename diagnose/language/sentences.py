@@ -34,12 +34,13 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Clause:
-    """One clause: all its words as typed, put right, and whether a "but" opens it."""
+    """One clause: its words as typed, put right; whether "but", or an "and", opens it."""
 
     raw: tuple[str, ...]
     start: int
     end: int
     is_turn: bool
+    is_joined: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +105,7 @@ def _sentence(tokens: list[Token], index: LanguageIndex, mark: str) -> Sentence:
     words = tuple(_words(raws, counted, tokens, index))
     return Sentence(
         words=words,
-        clauses=_clauses(raws, turns),
+        clauses=_clauses(raws, turns, index.words),
         placed=tuple(_placed(numbers, words, tokens)),
         is_question=mark == "?",
     )
@@ -187,17 +188,18 @@ def _runs(raws: Sequence[_Raw]) -> Iterator[list[_Raw]]:
         yield run
 
 
-def _clauses(raws: Sequence[_Raw], turns: set[int]) -> tuple[Clause, ...]:
+def _clauses(raws: Sequence[_Raw], turns: set[int], lists: WordLists) -> tuple[Clause, ...]:
     count = raws[-1].clause + 1 if raws else 0
     own: list[list[_Raw]] = [[] for _ in range(count)]
     for raw in raws:
         own[raw.clause].append(raw)
-    return tuple(_clause(part, number in turns) for number, part in enumerate(own))
+    return tuple(_clause(part, number in turns, lists) for number, part in enumerate(own))
 
 
-def _clause(own: Sequence[_Raw], is_turn: bool) -> Clause:
+def _clause(own: Sequence[_Raw], is_turn: bool, lists: WordLists) -> Clause:
     start, end = (own[0].token.start, own[-1].token.end) if own else (0, 0)
-    return Clause(tuple(r.word for r in own), start, end, is_turn)
+    is_joined = bool(own) and own[0].word in lists.soft_breaks
+    return Clause(tuple(r.word for r in own), start, end, is_turn, is_joined)
 
 
 def _placed(

@@ -86,7 +86,9 @@ class Spelling:
 def read_stems(text: str, lists: WordLists, spelling: Spelling) -> list[str]:
     """The telling stems of a phrase: slips put right, equal words made one, fillers left out."""
     tokens = [t for t in tokenise(text) if t.kind in (WORD, NUMBER)]
-    words = [w for t in tokens for w in (spell(t, lists, spelling) if t.kind == WORD else (t.text,))]
+    words = [
+        w for t in tokens for w in (spell(t, lists, spelling) if t.kind == WORD else (t.text,))
+    ]
     return [one for group in equal(words, lists) for one in group[2] if one]
 
 

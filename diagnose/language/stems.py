@@ -16,6 +16,11 @@ _OWN = {
     "ran": "run",
     "runs": "run",
     "running": "run",
+    "came": "com",
+    **{
+        w: w
+        for w in "tape rode bare cape care fine hate mate note pine site bite rate barely".split()
+    },
 }
 
 

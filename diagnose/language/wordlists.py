@@ -18,6 +18,8 @@ class Doubt:
 
     when: Patterns
     unless: frozenset[str]
+    of_noise: bool
+    of_number: bool
     options: tuple[tuple[str, str | None, str], ...]
 
 
@@ -124,4 +126,10 @@ def _same(rows: Mapping[str, str]) -> dict[str, tuple[tuple[Stems, Stems], ...]]
 
 def _doubt(row: Mapping[str, Any]) -> Doubt:
     options = tuple((o["finding"], o.get("state"), o["label"]) for o in row["options"])
-    return Doubt(Patterns.of(row["when"]), _set(row.get("unless", "")), options)
+    return Doubt(
+        when=Patterns.of(row["when"]),
+        unless=_set(row.get("unless", "")),
+        of_noise=bool(row.get("spoken", False)),
+        of_number=bool(row.get("needs_number", False)),
+        options=options,
+    )

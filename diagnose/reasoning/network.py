@@ -26,7 +26,8 @@ class Showing:
     """How one finding shows: rows are its abnormal states, columns the causes.
 
     `shows[s, c]` is the chance that cause c makes it show state s; `leak[s]` the background;
-    `odds[s, c]` what a state does to the odds of c beyond that (1 where nothing).
+    `odds[s, c]` what a state does to the odds of c beyond that (1 where nothing). `misread` is the
+    chance that an answer is wrong; `mistaken[s]` the chance to report state s where it is not.
     """
 
     finding: str
@@ -36,6 +37,7 @@ class Showing:
     leak: Array
     odds: Array
     misread: float
+    mistaken: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +121,23 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
             odds[row, column] = share / leak[row]
     shows[:, -1] = knowledge.words.settings["none_shows"] / len(states)
     misread = _misread(knowledge, finding.id)
-    return Showing(finding.id, states, finding.normal, shows, leak, odds, misread)
+    mistaken = np.full(len(states), misread / max(len(states), 1))
+    for row in _defining(knowledge, finding, states):
+        leak[row] = min(leak[row], knowledge.words.background["none"])
+        mistaken[row] = min(mistaken[row], knowledge.words.settings["mistaken_proof"])
+    return Showing(finding.id, states, finding.normal, shows, leak, odds, misread, mistaken)
+
+
+def _defining(knowledge: Knowledge, finding: Finding, states: tuple[str, ...]) -> list[int]:
+    """The states that prove a cause by being seen: they hardly show without it.
+
+    What is heard or felt with the engine running proves nothing by itself.
+    """
+    check = next((c for c in knowledge.checks.values() if finding.id in c.settles), None)
+    if check is None or knowledge.access[check.access].engine_running:
+        return []
+    proofs = {c.confirm.state for c in knowledge.causes.values() if c.confirm.finding == finding.id}
+    return [row for row, state in enumerate(states) if state in proofs]
 
 
 def _circumstance(knowledge: Knowledge, finding: Finding, signs: Signs) -> dict[str, Array]:

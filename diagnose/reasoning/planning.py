@@ -127,7 +127,7 @@ def _chance(network: Network, finding: str, state: str) -> Array:
     showing = network.showings[finding]
     doubt = showing.misread
     shows = showing.shows * (1 - doubt)
-    leak = 1 - (1 - showing.leak) * (1 - doubt / max(len(showing.states), 1))
+    leak = 1 - (1 - showing.leak) * (1 - showing.mistaken)
     quiet, still = 1 - shows.sum(axis=0), max(1 - leak.sum(), 0.01)
     if state == showing.normal:
         return np.append(quiet * still, still)

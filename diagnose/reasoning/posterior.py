@@ -61,7 +61,8 @@ def _split(showing: Showing, item: Evidence) -> tuple[Array, Array | None, float
     """What one observation does: a factor on every cause, and what would explain it."""
     doubt = showing.misread if item.doubt is None else item.doubt
     shows = showing.shows * (1 - doubt)
-    leak = 1 - (1 - showing.leak) * (1 - doubt / max(len(showing.states), 1))
+    mistaken = showing.mistaken if item.doubt is None else item.doubt / len(showing.states)
+    leak = 1 - (1 - showing.leak) * (1 - mistaken)
     if item.state == showing.normal:
         return 1 - shows.sum(axis=0), None, 0.0
     row = showing.states.index(item.state)
