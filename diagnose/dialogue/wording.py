@@ -283,3 +283,31 @@ def change_block(before: Mapping[str, float], after: Mapping[str, float]) -> lis
     for title, p in after.items():
         lines.append(f"  {title}: {band(p)}, now {band(before.get(title, 0.0))}")
     return lines
+
+
+# The terminal
+PROMPT = "> "
+COMMANDS = (
+    "why",
+    "how",
+    "undo",
+    "list",
+    "help",
+    "don't know",
+    "can't check that",
+    "start over",
+    "stop",
+)
+NO_SHEET = "none, usual bands"
+NO_SUSPECT = "nothing told yet"
+
+
+def status_line(sheet: str | None, cause: Mapping[str, Any] | None) -> str:
+    """What is judged by, and what leads, in one line."""
+    leads = f"{cause['title']}, {cause['band']}" if cause else NO_SUSPECT
+    return f"Engine sheet: {sheet or NO_SHEET} | Leads: {leads}"
+
+
+def is_warning(line: str) -> bool:
+    """True for a line that warns of harm."""
+    return line.lstrip().startswith((STOP_FIRST, "Take care"))

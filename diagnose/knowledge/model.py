@@ -103,11 +103,15 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Access:
-    """A state of dismantling that a check needs, with the minutes to get there."""
+    """A state of dismantling that a check needs.
+
+    `minutes` to get there, and `each`: what a look there takes at least.
+    """
 
     id: str
     title: str
     minutes: float
+    each: float
     engine_running: bool
     source: str
 

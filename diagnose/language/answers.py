@@ -9,11 +9,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.model import Finding
-from diagnose.language.index import NOT, LanguageIndex
+from diagnose.language.index import LanguageIndex
 from diagnose.language.negation import denied_state
 from diagnose.language.quantities import Quantity
-from diagnose.language.readings import asked_units, is_possible, only_unit, take, which_unit
-from diagnose.language.sentences import Sentence
+from diagnose.language.readings import (
+    asked_units,
+    is_possible,
+    is_readable,
+    only_unit,
+    take,
+    which_unit,
+)
+from diagnose.language.sentences import Sentence, Word
+from diagnose.language.shortening import NOT
 from diagnose.language.spelling import read_stems
 from diagnose.language.stems import stem
 from diagnose.language.understanding import Context, Option, Taken, Unclear
@@ -22,14 +30,15 @@ _MOST_WORDS = 14
 _NEW_WORD = 1.5
 _ENOUGH, _MARGIN = 0.52, 0.07
 _SHORT = 4
-_FIRM = frozenset({"yes", "yeah", "yep", "yup", "aye", "ya", "yea", "yeh", "yah", "yess"})
+_NORMAL_LAST = 0.9
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the text says about the finding asked for."""
+    """What the text says about the finding asked for; `in_words` of its own, not by yes or no."""
 
     taken: Taken | None = None
+    in_words: bool = False
     unclear: Unclear | None = None
 
 
@@ -44,12 +53,26 @@ def read_answer(
         return _bare_number(text, sentences, finding, context)
     first = sentences[0]
     said = _yes_or_no(first, index)
-    if said is not None:
+    if said is not None and _state_of(said, finding) is not None:
         return _of_yes_no(said, text, finding)
-    if sum(len(s.words) for s in sentences) > _MOST_WORDS:
-        return Answer()
-    state = _by_order(first, index, finding) or _by_words(sentences, index, finding)
-    return Answer(Taken(finding.id, state, text.strip())) if state else Answer()
+    if sum(len(s.words) for s in sentences) <= _MOST_WORDS:
+        state = _by_order(first, index, finding) or _by_words(sentences, index, finding)
+        if state is not None:
+            return Answer(Taken(finding.id, state, text.strip()), in_words=True)
+    return Answer() if said is None else _of_yes_no(said, text, finding)
+
+
+def question(index: LanguageIndex, asked: str | None) -> Sentence | None:
+    """What was asked for, as a sentence before the answer: its things need not be named again."""
+    finding = index.findings.get(asked or "")
+    if finding is None:
+        return None
+    stems = _asked_stems(finding, index)
+    return Sentence(tuple(Word(one, 0, 0, 0, one) for one in stems), (), (), is_question=True)
+
+
+def _asked_stems(finding: Finding, index: LanguageIndex) -> tuple[str, ...]:
+    return tuple(read_stems(f"{finding.title} {finding.ask}", index.words, index.spelling))
 
 
 def _bare_number(
@@ -69,6 +92,8 @@ def _bare_number(
     taken = Taken(
         finding.id, None, text.strip(), one.value, unit, 1.0, one.low, one.high, one.bound
     )
+    if not is_readable(one.value, unit, finding):
+        return Answer(unclear=_unit_question(one, finding, text, context))
     return _checked(taken, finding)
 
 
@@ -86,17 +111,17 @@ def _unit_question(one: Quantity, finding: Finding, text: str, context: Context)
 
 
 def _yes_or_no(sentence: Sentence, index: LanguageIndex) -> bool | None:
-    lists = index.words
+    lists = index.words.answers
     words = next((c.raw for c in sentence.clauses if c.raw), ())
     if not words:
         return None
     if lists.hold.find(words) is not None:
         return False
-    rest = [w for w in words[1:] if w not in lists.fillers and w not in lists.negators]
-    short = len(words) <= _SHORT
+    rest = [w for w in words[1:] if w not in index.words.fillers | index.words.negators]
+    short = sum(len(c.raw) for c in sentence.clauses) <= _SHORT
     if words[0] in lists.no and not rest:
         return False
-    if words[0] in _FIRM or (words[0] in lists.yes and short and not rest):
+    if words[0] in lists.firm or (words[0] in lists.yes and short and not rest):
         return True
     for patterns, answer in ((lists.no_phrases, False), (lists.yes_phrases, True)):
         place = patterns.find(words)
@@ -125,24 +150,27 @@ def _state_of(said: bool, finding: Finding) -> str | None:
 
 def _by_order(sentence: Sentence, index: LanguageIndex, finding: Finding) -> str | None:
     """ "the second one": a state by its place among those offered."""
-    order = index.words.order
+    order = index.words.answers.order
     raw = [w for c in sentence.clauses for w in c.raw]
     places = [order[w] for w in raw if w in order]
     telling = [w for w in sentence.words if w.raw not in order]
     states = finding.known_states
     if len(places) != 1 or len(telling) > 1 or places[0] >= len(states):
         return None
-    return states[places[0]]
+    return states[int(places[0])]
 
 
 def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Finding) -> str | None:
     said = [w.stem for s in sentences for w in s.words]
     whole = {stem(w) for s in sentences for c in s.clauses for w in c.raw}
     scores: dict[str, float] = {}
+    asked = set(_asked_stems(finding, index))
     for state in finding.known_states:
-        for stems in _wordings(finding, state, index):
+        for wording in _wordings(finding, state, index):
+            stems = [one for one in wording if one not in asked or one == NOT] or wording
             score, denied = _fit(stems, said, whole, index)
             meant = denied_state(finding, state) if denied else state
+            score *= _NORMAL_LAST if meant == finding.normal else 1.0
             if meant is not None and score > scores.get(meant, 0.0):
                 scores[meant] = score
     ranked = sorted(scores.items(), key=lambda item: -item[1])
@@ -153,8 +181,8 @@ def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Find
 
 
 def _wordings(finding: Finding, state: str, index: LanguageIndex) -> Iterator[tuple[str, ...]]:
-    texts = (*finding.phrases.get(state, ()), finding.say.get(state, ""), state.replace("_", " "))
-    for text in texts:
+    yield from (row[3] for row in index.book.rows(finding.id) if row[2] == state)
+    for text in (finding.say.get(state, ""), state.replace("_", " ")):
         stems = tuple(dict.fromkeys(read_stems(text, index.words, index.spelling)))
         if stems:
             yield stems
@@ -167,7 +195,7 @@ def _fit(
     stems: Sequence[str], said: Sequence[str], whole: set[str], index: LanguageIndex
 ) -> tuple[float, bool]:
     """How well a wording fits the answer, and whether the answer denies it."""
-    weights = {one: index.weights.get(one, _NEW_WORD) for one in {*stems, *said}}
+    weights = {one: index.book.weights.get(one, _NEW_WORD) for one in {*stems, *said}}
     total = sum(weights[one] for one in stems)
     met = sum(weights[one] for one in stems if one in said or one in whole)
     content = [one for one in stems if one != NOT and (one in said or one in whole)]

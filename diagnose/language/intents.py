@@ -30,11 +30,13 @@ def find_intent(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
     words = [w for s in found for c in s.clauses for w in c.raw]
     if not words or len(words) > _MOST_WORDS:
         return None
-    if index.words.stances[WHAT_IF].find(words) is not None:
+    asks_why = words[0] in index.words.questions.presume
+    if not asks_why and index.words.stances[WHAT_IF].find(words) is not None:
         return WHAT_IF
     for name in _ORDER:
         place = index.words.intents[name].find(words)
-        if place is not None and place[0] < _OPENING:
+        denied = place is not None and index.words.negators & set(words[: place[0]])
+        if place is not None and place[0] < _OPENING and not denied:
             return name
     return None
 

@@ -6,11 +6,13 @@ more telling match beats a shorter one that uses the same words.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from diagnose.language.index import CAUSE, LIGHT, NAME, NOT, LanguageIndex, Phrase
+from diagnose.language.index import LanguageIndex
+from diagnose.language.phrasebook import CAUSE, LIGHT, STATE, Phrase, Row
 from diagnose.language.sentences import Sentence, Word
+from diagnose.language.shortening import NOT
 
 _COVERED = 0.8
 _LEAST_WEIGHT = 1.6
@@ -20,6 +22,9 @@ _LEAST_CLOSE, _FEW_CLOSE, _FEW = 0.42, 0.62, 2
 _FREE_SHARE = 0.5
 _NEGATOR_REACH = 6
 _LIGHT_REACH = 4
+_SHORT_CLAUSE = 4
+_DENIED_INSIDE = 0.7
+_OWN_SHARE, _LEAST_OWN, _MOST_MISSING, _CARRIED_TRUST = 0.45, 2, 2, 0.7
 _MOST_WORDS = 400
 Scope = tuple[Sequence[Word], frozenset[int]]
 
@@ -44,20 +49,75 @@ class Match:
         return self.places[-1]
 
 
-def find_matches(sentence: Sentence, index: LanguageIndex) -> list[Match]:
-    """Every phrase that is met well enough, names of readings left out, best first."""
+def find_matches(
+    sentence: Sentence, index: LanguageIndex, before: Sentence | None = None
+) -> list[Match]:
+    """Every phrase that is met well enough, names of readings left out, best first.
+
+    What a clause is about may have been named in an earlier one, or in the sentence `before`.
+    """
     words = sentence.words[:_MOST_WORDS]
     places = places_of(words)
-    joined = frozenset(n for n, clause in enumerate(sentence.clauses) if clause.is_joined)
+    joined = frozenset(
+        n
+        for n, clause in enumerate(sentence.clauses)
+        if clause.is_joined and len(clause.raw) <= _SHORT_CLAUSE
+    )
     found = []
-    for number, weight in weigh(places, index).items():
-        phrase = index.phrases[number]
-        if phrase.kind == NAME or weight < _COVERED * phrase.total or weight < _LEAST_WEIGHT:
-            continue
-        match = _locate(phrase, places, (words, joined))
-        if match is not None:
-            found.append(match)
+    for row in _possible(places, index):
+        phrase = index.book.phrase(row)
+        if phrase.total >= _LEAST_WEIGHT:
+            match = _locate(phrase, places, (words, joined))
+            found += [match] if match is not None else []
+    found += _carried(words, before, index)
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
+
+
+def _possible(stems: Collection[str], index: LanguageIndex) -> Iterator[Row]:
+    """The wordings whose telling words are all there."""
+    here = {*stems, *index.words.light}
+    for one in sorted(stems):
+        for row in index.book.by_rarest.get(one, ()):
+            if here.issuperset(row[3]):
+                yield row
+
+
+def _carried(
+    words: Sequence[Word], before: Sentence | None, index: LanguageIndex
+) -> Iterator[Match]:
+    """Phrases of which a clause says the telling part, and an earlier clause named the thing."""
+    named = {w.stem for w in before.words} if before else set()
+    for number in sorted({w.clause for w in words}):
+        own: dict[str, list[int]] = {}
+        for place, word in enumerate(words):
+            if word.clause == number:
+                own.setdefault(word.stem, []).append(place)
+        if named and len(own) >= _LEAST_OWN:
+            yield from _completed(own, named - set(own), words, index)
+        named |= set(own)
+
+
+def _completed(
+    own: Mapping[str, list[int]], named: set[str], words: Sequence[Word], index: LanguageIndex
+) -> Iterator[Match]:
+    for row in _possible({*own, *(named - {NOT})}, index):
+        if row[0] != STATE or row[4] < 1 or len(own.keys() & set(row[3])) < _LEAST_OWN:
+            continue
+        phrase = index.book.phrase(row)
+        missing = [one for one in phrase.content if one not in own]
+        if not 1 <= len(missing) <= _MOST_MISSING:
+            continue
+        here = {one: w for one, w in phrase.weights.items() if one not in missing}
+        telling = phrase.telling & set(own)
+        enough = len(phrase.content) - len(missing) >= _LEAST_OWN
+        heavy = sum(w for one, w in here.items() if one in own) >= _OWN_SHARE * phrase.total
+        if not enough or not heavy or not telling or phrase.telling & set(missing):
+            continue
+        stems = tuple(one for one in phrase.stems if one in here)
+        short = replace(phrase, stems=stems, weights=here, trust=_CARRIED_TRUST)
+        match = _locate(short, own, (words, frozenset()))
+        if match is not None:
+            yield match
 
 
 def places_of(words: Sequence[Word]) -> dict[str, list[int]]:
@@ -66,15 +126,6 @@ def places_of(words: Sequence[Word]) -> dict[str, list[int]]:
     for place, word in enumerate(words):
         places.setdefault(word.stem, []).append(place)
     return places
-
-
-def weigh(stems: Iterable[str], index: LanguageIndex) -> dict[int, float]:
-    """How much of each phrase the stems make up, by phrase number."""
-    total: dict[int, float] = {}
-    for one in stems:
-        for number, weight in index.by_stem.get(one, ()):
-            total[number] = total.get(number, 0.0) + weight
-    return total
 
 
 def choose(matches: Sequence[Match], sentence: Sentence, index: LanguageIndex) -> list[Match]:
@@ -101,7 +152,7 @@ def _free_share(match: Match, used: set[int], sentence: Sentence, index: Languag
     free = total = 0.0
     for place in match.places:
         one = sentence.words[place].stem
-        weight = index.weights.get(one, 0.0)
+        weight = index.book.weights.get(one, 0.0)
         total += weight
         if place not in used or (one in index.standing and len(match.places) == 1):
             free += weight
@@ -129,60 +180,76 @@ def _around(
     scope: Scope,
 ) -> Match | None:
     words, joined = scope
-    weights = dict(zip(phrase.stems, phrase.weights, strict=True))
     chosen, met = [anchor], [stems[0]]
     for one in stems[1:]:
         near = [p for p in places[one] if p not in chosen]
         place = min(near, key=lambda p: abs(p - anchor), default=None)
-        if place is not None and (weights[one] > LIGHT or _is_by(place, anchor, words)):
+        if place is None:
+            continue
+        if phrase.weights[one] > LIGHT or one in phrase.telling or _is_by(place, anchor, words):
             chosen.append(place)
             met.append(one)
     if NOT in phrase.stems:
-        negator = _negator(chosen, places[NOT], words)
+        negator = _negator(phrase, chosen, places[NOT], words)
         if negator is None:
             return None
         chosen.append(negator)
         met.append(NOT)
-    cover = sum(weights[one] for one in met) / phrase.total
-    if cover < _COVERED or not _is_enough(phrase, met, weights):
+    cover = sum(phrase.weights[one] for one in met) / phrase.total
+    if cover < _COVERED or not _is_enough(phrase, met):
         return None
     chosen.sort()
     close = _closeness(chosen, words, joined)
+    if NOT not in phrase.stems and any(words[p].stem == NOT for p in range(*_ends(chosen))):
+        close *= _DENIED_INSIDE
     if close < (_LEAST_CLOSE if len(met) > _FEW and phrase.trust == 1 else _FEW_CLOSE):
         return None
     return Match(phrase, tuple(chosen), phrase.total * cover**2 * close * phrase.trust, cover)
+
+
+def _ends(chosen: Sequence[int]) -> tuple[int, int]:
+    return chosen[0], chosen[-1]
 
 
 def _is_by(place: int, anchor: int, words: Sequence[Word]) -> bool:
     return abs(place - anchor) <= _LIGHT_REACH and words[place].clause == words[anchor].clause
 
 
-def _is_enough(phrase: Phrase, met: Sequence[str], weights: Mapping[str, float]) -> bool:
-    """A word may lack only in a long phrase, and never the one that tells the state."""
-    content = [one for one in phrase.stems if weights[one] > LIGHT and one != NOT]
-    lacking = [one for one in content if one not in met]
-    if lacking and len(content) - len(lacking) < 3:
+def _is_enough(phrase: Phrase, met: Sequence[str]) -> bool:
+    """No telling word may lack; where there is only one, not even a light one."""
+    content = phrase.content
+    if any(one not in met for one in content):
         return False
     if len(content) == 1 and len(met) < len(phrase.stems):
         return False
     return not phrase.telling or bool(phrase.telling & set(met))
 
 
-def _negator(chosen: Sequence[int], negators: Sequence[int], words: Sequence[Word]) -> int | None:
-    """The negator a denying phrase needs: before its last word, in the same clause, near by."""
+def _negator(
+    phrase: Phrase, chosen: Sequence[int], negators: Sequence[int], words: Sequence[Word]
+) -> int | None:
+    """The negator a denying phrase needs: near by and in front, unless the phrase has it behind."""
     first, last = min(chosen), max(chosen)
-    clauses = {words[p].clause for p in chosen}
+    behind = last + 2 if phrase.not_behind else last
     fitting = [
-        p for p in negators if words[p].clause in clauses and first - _NEGATOR_REACH <= p <= last
+        p
+        for p in negators
+        if words[p].clause == words[last].clause and first - _NEGATOR_REACH <= p <= behind
     ]
     return min(fitting, key=lambda p: abs(first - p), default=None)
 
 
 def _closeness(chosen: Sequence[int], words: Sequence[Word], joined: frozenset[int]) -> float:
-    extra = chosen[-1] - chosen[0] + 1 - len(set(chosen))
+    between = range(chosen[0] + 1, chosen[-1])
+    extra = sum(p not in chosen and _is_between(words[p]) for p in between)
     crossed = range(words[chosen[0]].clause + 1, words[chosen[-1]].clause + 1)
     crossing = sum(_JOINED_COST if number in joined else _CROSSING_COST for number in crossed)
     return max(0.0, 1.0 - _EXTRA_COST * extra - crossing)
+
+
+def _is_between(word: Word) -> bool:
+    """True for a word that keeps two others apart."""
+    return not word.is_light and word.stem != NOT
 
 
 def causes_named(matches: Sequence[Match]) -> Iterator[Match]:

@@ -5,20 +5,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.knowledge.model import UNKNOWN, Finding
-from diagnose.language.index import NOT, LanguageIndex
+from diagnose.language.index import LanguageIndex
 from diagnose.language.matches import Match
 from diagnose.language.sentences import Sentence, Word
+from diagnose.language.shortening import NOT
 
 _REACH = 6
-_AFTER = frozenset({"present", "now", "anymore", "longer", "evident", "heard", "either", "at"})
 
 
-def is_denied(match: Match, sentence: Sentence, used: frozenset[int], index: LanguageIndex) -> bool:
+def is_denied(
+    match: Match, sentence: Sentence, chosen: Sequence[Match], index: LanguageIndex
+) -> bool:
     """True when an odd number of free negators stands over the match.
 
-    `used` are the places of negators that belong to a denying phrase or a turn of speech.
+    A negator is not free where it belongs to a denying phrase about other words.
     """
     words = sentence.words
+    own = {p for p in match.places if words[p].stem != NOT}
+    others = [m for m in chosen if m is not match and not own & set(m.places)]
+    used = _consumed(others, sentence)
     over = [p for p in _before(match, words) if p not in used and p not in match.places]
     late = _late(match, words, used, index)
     return (len(over) + late) % 2 == 1
@@ -42,27 +47,14 @@ def _consumed(chosen: Sequence[Match], sentence: Sentence) -> frozenset[int]:
     return frozenset(p for m in chosen for p in m.places if sentence.words[p].stem == NOT)
 
 
-def neutral_negators(sentence: Sentence, index: LanguageIndex) -> frozenset[int]:
-    """Places of negators in turns of speech that deny nothing ("no doubt")."""
-    found: set[int] = set()
-    for number, clause in enumerate(sentence.clauses):
-        for start, end in index.words.idioms.find_all(clause.raw):
-            count = sum(word in index.words.negators for word in clause.raw[:start])
-            denying = sum(word in index.words.negators for word in clause.raw[start:end])
-            own = [p for p, w in enumerate(sentence.words) if w.clause == number and w.stem == NOT]
-            found |= set(own[count : count + denying])
-    return frozenset(found)
-
-
 def _before(match: Match, words: Sequence[Word]) -> list[int]:
     """Negators in the clause of the match, not too far before its words, or among them."""
     content = [p for p in match.places if words[p].stem != NOT]
     first, last = content[0], content[-1]
-    clause = words[first].clause
     return [
         p
         for p in range(max(0, first - _REACH), last)
-        if words[p].stem == NOT and words[p].clause in (clause, words[last].clause)
+        if words[p].stem == NOT and words[p].clause == words[last].clause
     ]
 
 
@@ -76,4 +68,4 @@ def _late(match: Match, words: Sequence[Word], used: frozenset[int], index: Lang
     if words[place].clause != words[match.last].clause:
         return 0
     rest = [w for w in words[place + 1 :] if w.clause == words[place].clause]
-    return int(all(w.stem in _AFTER for w in rest[:2]))
+    return int(all(w.raw in index.words.after_negator for w in rest[:2]))

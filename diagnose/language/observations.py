@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from diagnose.language.index import CAUSE, LIGHT, NOT, LanguageIndex
+from diagnose.language.index import LanguageIndex
 from diagnose.language.matches import Match, choose, find_matches
 from diagnose.language.negation import denied_state, is_denied
+from diagnose.language.phrasebook import CAUSE
 from diagnose.language.sentences import COUNT, Sentence
+from diagnose.language.shortening import NOT
 from diagnose.language.stances import Stance
 from diagnose.language.understanding import Taken, Unclear
 
@@ -17,6 +19,16 @@ _LONGEST_LEFT = 80
 _LEAST_LEFT = 2
 _TIE_REACH = 24
 _TWO = 2
+_MOST_STRANGE, _STRANGE_SHARE = 9, 0.35
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What a sentence stands in: the finding asked for, the sentence before, clauses measured."""
+
+    asked: str | None = None
+    before: Sentence | None = None
+    measured: frozenset[int] = frozenset()
 
 
 @dataclass(slots=True)
@@ -27,7 +39,7 @@ class Observed:
     unclear: list[Unclear]
     guesses: list[str]
     left: list[str]
-    clauses: frozenset[int] = frozenset()
+    places: frozenset[int] = frozenset()
 
     def add(
         self,
@@ -47,12 +59,17 @@ class Observed:
 
 
 def observe(
-    text: str, sentence: Sentence, stances: Sequence[Stance], index: LanguageIndex
+    text: str,
+    sentence: Sentence,
+    stances: Sequence[Stance],
+    index: LanguageIndex,
+    place: Setting,
 ) -> Observed:
     """What one sentence says in words."""
-    chosen = choose(
-        _on_topic(text, find_matches(sentence, index), sentence, index), sentence, index
-    )
+    asked = index.findings.get(place.asked or "")
+    scope = index, asked is not None and asked.topic in index.words.spoken_of.topics
+    found = find_matches(sentence, index, place.before)
+    chosen = choose(_on_topic(text, found, sentence, scope, place.measured), sentence, index)
     observed = Observed([], [], [], [])
     for match in chosen:
         stance = stances[sentence.words[match.first].clause]
@@ -61,36 +78,68 @@ def observe(
         elif not _is_kept_back(match, stance, index):
             taken = _taken(text, match, sentence, chosen, (index, stance))
             observed.taken += [taken] if taken else []
-    observed.clauses = frozenset(
-        sentence.words[p].clause for m in chosen for p in m.places if m.phrase.kind != CAUSE
-    )
-    observed.taken += _ended(sentence, stances, chosen, observed.clauses, index)
+    observed.places = frozenset(p for m in chosen for p in m.places if m.phrase.kind != CAUSE)
+    told = frozenset(sentence.words[p].clause for p in observed.places)
+    observed.taken += _ended(sentence, stances, chosen, told, index)
     observed.taken = _one_each(observed.taken, index)
     observed.left = list(_left(text, sentence, stances, chosen, index))
     return observed
 
 
 def _on_topic(
-    text: str, matches: Sequence[Match], sentence: Sentence, index: LanguageIndex
+    text: str,
+    matches: Sequence[Match],
+    sentence: Sentence,
+    scope: tuple[LanguageIndex, bool],
+    measured: frozenset[int],
 ) -> list[Match]:
-    """Without the places and times of a noise where no noise is spoken of."""
+    """Without the places and times of a noise where no noise is spoken of, and without chatter."""
+    index, asked = scope
     spoken = {w.clause for w in sentence.words if w.stem in index.topic_words}
-    return [m for m in matches if _is_on_topic(text, m, sentence, spoken, index)]
+    if asked:
+        spoken = set(range(len(sentence.clauses)))
+    silent = measured - spoken
+    kept = [m for m in matches if _is_on_topic(text, m, sentence, (spoken, silent), index)]
+    foreign = _foreign(sentence, index)
+    return [m for m in kept if len(m.places) > 1 or sentence.words[m.first].clause not in foreign]
 
 
 def _is_on_topic(
-    text: str, match: Match, sentence: Sentence, spoken: set[int], index: LanguageIndex
+    text: str,
+    match: Match,
+    sentence: Sentence,
+    clauses: tuple[set[int], frozenset[int]],
+    index: LanguageIndex,
 ) -> bool:
-    """One word is enough for a place or a time only beside a noise and behind "at" or "when"."""
-    if match.phrase.target not in index.needs_topic:
+    """A place or a time is of a noise only near a noise, and a place only behind "at" or "from"."""
+    finding = index.findings.get(match.phrase.target)
+    if finding is None or finding.topic not in index.words.spoken_of.topics:
         return True
-    content = [p for p in match.places if index.weights.get(sentence.words[p].stem, 0) > LIGHT]
-    if len(content) > 1 or {sentence.words[p].stem for p in content} & index.topic_words:
+    words = [sentence.words[p] for p in match.places]
+    if {w.stem for w in words} & index.topic_words:
         return True
-    word = sentence.words[match.first]
-    near = {word.clause - 1, word.clause, word.clause + 1}
+    spoken, silent = clauses
+    word = words[0]
+    is_place = finding.topic in index.words.spoken_of.places
+    if word.clause in silent:
+        return False
+    content = [w for w in words if not w.is_light] or words
+    if len(content) > 1 and not is_place:
+        return True
+    own_words = [w for w in sentence.words if w.clause == word.clause and not w.is_light]
+    alone = len(content) * 2 >= len(own_words)
+    near = {word.clause - 1, word.clause, word.clause + 1} if alone else {word.clause}
     before = text[max(0, word.start - _TIE_REACH) : word.start].lower().split()[-2:]
-    return bool(spoken & near) and bool(index.words.ties & set(before))
+    own = text[word.start : word.end].lower().split()[:1]
+    return bool(spoken & near) and bool(index.words.spoken_of.ties & {*before, *own})
+
+
+def _foreign(sentence: Sentence, index: LanguageIndex) -> set[int]:
+    """Clauses about other things that tick and knock, or all of them where all is chatter."""
+    strange = [w for w in sentence.words if w.stem not in index.book.weights and w.raw != COUNT]
+    if len(strange) > _MOST_STRANGE and len(strange) > _STRANGE_SHARE * len(sentence.words):
+        return set(range(len(sentence.clauses)))
+    return {n for n, c in enumerate(sentence.clauses) if index.words.other_things & set(c.raw)}
 
 
 def _is_kept_back(match: Match, stance: Stance, index: LanguageIndex) -> bool:
@@ -160,6 +209,6 @@ def _left(
     used = {sentence.words[p].clause for m in chosen for p in m.places}
     for number, clause in enumerate(sentence.clauses):
         words = [w for w in sentence.words if w.clause == number and w.stem not in (NOT, COUNT)]
-        known = [w for w in words if w.stem in index.weights]
+        known = [w for w in words if w.stem in index.book.weights]
         if number not in used and known and len(words) >= _LEAST_LEFT and not stances[number].drop:
             yield text[clause.start : clause.end].strip()[:_LONGEST_LEFT]

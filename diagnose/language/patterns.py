@@ -38,8 +38,16 @@ class Patterns:
                 table.setdefault(word, []).append(pattern)
         return cls({word: tuple(found) for word, found in table.items()})
 
+    @property
+    def words(self) -> set[str]:
+        """Every word the patterns name."""
+        found = (p for patterns in self.by_first.values() for p in patterns)
+        return {word for p in found for step in p.steps for word in step or ()}
+
     def find(self, words: Sequence[str]) -> tuple[int, int] | None:
         """The first place a pattern holds, as (start, end), the longest there; or None."""
+        if self.by_first.keys().isdisjoint(words):
+            return None
         for start, word in enumerate(words):
             ends = [_end(p, words, start) for p in self.by_first.get(word, ())]
             best = max((e for e in ends if e is not None), default=None)

@@ -14,6 +14,7 @@ from diagnose.measuring.units import possible_dimensions, read_unit
 
 SPEED = "speed"
 _LONGEST_UNIT = 5
+_MOST = 12
 _SPEEDS = (500, 9000)
 _VOLUMES = {
     "pint": ("pt/min", 1.0),
@@ -54,7 +55,7 @@ def quantities(tokens: Sequence[Token], lists: WordLists) -> list[Quantity]:
     """Every quantity of a run of tokens, left to right."""
     found: list[Quantity] = []
     place = 0
-    while place < len(tokens):
+    while place < len(tokens) and len(found) < _MOST:
         one = _quantity(tokens, place, lists)
         if one is None:
             place += 1
@@ -191,6 +192,9 @@ def _share(value: float, tokens: Sequence[Token], end: int) -> tuple[float, int]
 def _with_unit(
     value: float, place: int, end: int, tokens: Sequence[Token], lists: WordLists
 ) -> Quantity:
+    if _text(tokens, end) in ("plus", "+", "odd") and end + 1 < len(tokens):
+        more = _with_unit(value, place, end + 1, tokens, lists)
+        return more if more.dimensions else Quantity(value, place, end, end)
     rate = _rate(value, place, end, tokens, lists)
     if rate is not None:
         return rate
@@ -235,16 +239,7 @@ def _with_context(one: Quantity, tokens: Sequence[Token], lists: WordLists) -> Q
         is_named = bool(before) and (before[-1] in lists.labels or before[-1] in "#$£€")
         joined = bool(before) and before[-1] in "-/" and one.first > 1
         return replace(one, is_label=one.is_label or is_counted or is_named or joined)
-    is_size = after in (
-        "over",
-        "overbore",
-        "oversize",
-        "undersize",
-        "bore",
-        "bolt",
-        "bolts",
-        "stroke",
-    )
+    is_size = after in lists.sizes
     return replace(one, is_label=one.is_label or is_size)
 
 

@@ -6,21 +6,26 @@ taken; it becomes a question with the meanings to choose from.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnose.knowledge.model import Finding
-from diagnose.language.index import LIGHT, NAME, LanguageIndex, Phrase
+from diagnose.language.index import LanguageIndex
+from diagnose.language.phrasebook import LIGHT, Stems
 from diagnose.language.quantities import SPEED, Quantity, unit_of
-from diagnose.language.sentences import Placed, Sentence
+from diagnose.language.sentences import COUNT, Placed, Sentence
 from diagnose.language.stances import Stance
+from diagnose.language.stems import stem
 from diagnose.language.understanding import Context, Option, Taken, Unclear
-from diagnose.measuring.units import convert, units_of
+from diagnose.measuring.units import convert, read_unit, units_of
 
 _ENOUGH, _SURE, _MARGIN, _WHOLE = 0.6, 0.74, 0.05, 0.97
 _NEXT_CLAUSE, _FAR_CLAUSE, _SENTENCE_BEFORE, _BEHIND_A_NUMBER = 0.85, 0.6, 0.55, 0.8
 _MOST_OPTIONS = 3
+_FINEST = 20
+_TWO = 2
 _COUNTS = (1, 2, 3, 0.5)
+_FEW_OTHERS = 4
 _ASKED_UNITS = {
     "length": ("thou", "mm", "in"),
     "pressure": ("psi", "bar", "kPa", "inHg"),
@@ -62,14 +67,18 @@ def read_numbers(
         stance = stances[clause]
         if stance.takes_nothing or placed.quantity.is_label or _is_denied(placed, sentence):
             continue
-        if SPEED in placed.quantity.dimensions:
+        if SPEED in placed.quantity.dimensions or _is_change(placed, sentence, scope[0]):
             continue
         if not placed.quantity.dimensions and not _stands_alone(placed, sentence, scope[0]):
             continue
         named = _named(placed, sentence, before, scope[0])
+        if not named or named[0].score < _ENOUGH:
+            named = _standing_alone(placed, sentence, scope[0])
         words = _words_around(text, sentence, placed)
+        known = len(found.taken) + len(found.unclear)
         _settle(placed.quantity, named, words, scope[1], found)
-        found.clauses.add(clause)
+        if len(found.taken) + len(found.unclear) > known:
+            found.clauses.add(clause)
     return found
 
 
@@ -78,14 +87,32 @@ def _is_denied(placed: Placed, sentence: Sentence) -> bool:
     return placed.at > 0 and sentence.words[placed.at - 1].raw in ("not", "isnt", "wasnt")
 
 
+def _is_change(placed: Placed, sentence: Sentence, index: LanguageIndex) -> bool:
+    """ "falls back 6 degrees": how far something moved, not where it stands."""
+    before = sentence.words[placed.at - 1].raw if placed.at else ""
+    return before in index.words.changes
+
+
 def _stands_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> bool:
     """A number without a unit may be a reading only when it counts nothing and is no name."""
+    if placed.quantity.unit:
+        return True
     if placed.quantity.value in _COUNTS and not placed.quantity.unit:
         return False
-    behind = sentence.words[placed.at + 1 : placed.at + 2]
-    clause = sentence.words[placed.at].clause
-    named = index.name_stems
-    return not behind or behind[0].clause != clause or behind[0].stem in named
+    words, at = sentence.words, placed.at
+    clause = words[at].clause
+    behind = [w for w in words[at + 1 : at + 2] if w.clause == clause]
+    raw = sentence.clauses[clause].raw
+    counts = [p.at for p in sentence.placed if words[p.at].clause == clause and p.at < at]
+    places = [n for n, word in enumerate(raw) if word == COUNT]
+    before = raw[places[len(counts)] - 1] if len(counts) < len(places) and places[0] else ""
+    named = index.book.names_by_stem
+    is_tied = (
+        before in index.words.number_ties
+        or stem(before) in named
+        or (bool(behind) and behind[0].stem in named)
+    )
+    return is_tied and (not behind or behind[0].stem in named)
 
 
 def _named(
@@ -96,28 +123,48 @@ def _named(
     for word in before.words if before else ():
         nearness.setdefault(word.stem, _SENTENCE_BEFORE)
     best: dict[str, float] = {}
-    for number, weight in _weigh(nearness, index).items():
-        phrase = index.phrases[number]
-        if phrase.kind == NAME:
-            score = weight / phrase.total
-            if score < _WHOLE and _is_thin(phrase):
-                continue
-            if score > best.get(phrase.target, 0.0):
-                best[phrase.target] = score
+    weights = index.book.weights
+    for number in {n for one in nearness for n in index.book.names_by_stem.get(one, ())}:
+        target, stems = index.book.names[number]
+        total = sum(weights[one] for one in stems)
+        score = sum(weights[one] * nearness.get(one, 0.0) for one in stems) / total
+        if score > best.get(target, 0.0) and (score >= _WHOLE or not _is_thin(stems, index)):
+            best[target] = score
     found = [Named(index.findings[f], s) for f, s in best.items() if s >= _ENOUGH / 2]
     fitting = [n for n in found if _fits(placed.quantity, n.finding)]
     return sorted(fitting, key=lambda n: (-n.score, n.finding.id))
 
 
-def _is_thin(phrase: Phrase) -> bool:
+def _standing_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> list[Named]:
+    """ "100 hours since the rebuild", "20 minutes in": what such a number is of by itself."""
+    lists = index.words
+    dimensions = placed.quantity.dimensions
+    target = lists.alone.readings.get(dimensions[0]) if len(dimensions) == 1 else None
+    if target is None or target not in index.findings:
+        return []
+    clause = sentence.clauses[sentence.words[placed.at].clause]
+    units = set(placed.quantity.unit.split())
+    others = [w for w in clause.raw if w not in units and w not in lists.fillers and w != COUNT]
+    at = clause.raw.index(COUNT) if COUNT in clause.raw else 0
+    behind = clause.raw[at + 1 + len(units) :][:1]
+    short = dimensions[0] == "distance" and placed.quantity.bound == "below"
+    tied = bool(set(behind) & lists.alone.behind) and len(others) <= _FEW_OTHERS
+    if short or tied or set(others) <= lists.alone.beside:
+        return [Named(index.findings[target], 1.0)]
+    return []
+
+
+def _is_thin(stems: Stems, index: LanguageIndex) -> bool:
     """True when a name has one telling word only, as "miles on it"."""
-    return sum(weight > LIGHT for weight in phrase.weights) < 2
+    return sum(index.book.weights[one] > LIGHT for one in stems) < _TWO
 
 
 def _nearness(placed: Placed, sentence: Sentence) -> dict[str, float]:
     numbers = [p.at for p in sentence.placed if p is not placed]
     clause = sentence.words[placed.at].clause
-    nearness: dict[str, float] = {}
+    plain = read_unit(placed.quantity.unit, None) is not None
+    dimensions = placed.quantity.dimensions[:1] if plain else placed.quantity.dimensions
+    nearness = {stem(dimension): 1.0 for dimension in dimensions}
     for place, word in enumerate(sentence.words):
         away = abs(word.clause - clause)
         near = 1.0 if away == 0 else _NEXT_CLAUSE if away == 1 else _FAR_CLAUSE
@@ -128,16 +175,14 @@ def _nearness(placed: Placed, sentence: Sentence) -> dict[str, float]:
     return nearness
 
 
-def _weigh(nearness: Mapping[str, float], index: LanguageIndex) -> dict[int, float]:
-    total: dict[int, float] = {}
-    for one, near in nearness.items():
-        for number, weight in index.by_stem.get(one, ()):
-            total[number] = total.get(number, 0.0) + weight * near
-    return total
-
-
 def _fits(quantity: Quantity, finding: Finding) -> bool:
-    return not quantity.dimensions or finding.dimension in quantity.dimensions
+    """A unit fits by its plain dimension, or by a loose one the finding is asked for in."""
+    dimensions = quantity.dimensions
+    if not dimensions or finding.dimension == dimensions[0]:
+        return True
+    loose = unit_of(quantity, finding.dimension or "")
+    plain = read_unit(quantity.unit, None) is not None
+    return loose is not None and (not plain or same_unit(loose, finding.unit))
 
 
 def _settle(
@@ -211,6 +256,11 @@ def _taken(quantity: Quantity, finding: Finding, unit: str, words: str) -> Taken
     )
 
 
+def same_unit(one: str, other: str | None) -> bool:
+    """True when two spellings name one unit."""
+    return read_unit(one, None) == read_unit(other or "", None)
+
+
 def only_unit(finding: Finding) -> str | None:
     """The unit of a dimension that has only one in use, such as degrees."""
     units = units_of(finding.dimension or "")
@@ -227,17 +277,23 @@ def asked_units(finding: Finding, value: float, context: Context) -> tuple[str, 
 
 
 def is_possible(value: float, unit: str, finding: Finding) -> bool:
-    """False when the value can't be such a reading, or no gauge could show it."""
+    """False when the value can't be such a reading."""
     try:
         return _within(value, unit, finding)
     except ValueError:
         return True
 
 
+def is_readable(value: float, unit: str, finding: Finding) -> bool:
+    """False for a bare number so small in the agreed unit that no gauge could show it."""
+    gauge = finding.gauge
+    if gauge is None or not value:
+        return True
+    return abs(convert(value, unit, gauge.unit)) >= gauge.u / _FINEST
+
+
 def _within(value: float, unit: str, finding: Finding) -> bool:
-    band, gauge = finding.possible, finding.gauge
-    if gauge is not None and 0 < abs(convert(value, unit, gauge.unit)) < gauge.u / 10:
-        return False
+    band = finding.possible
     if band is None:
         return True
     there = convert(value, unit, band.unit)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import groupby
+from operator import attrgetter
 
-from diagnose.language.index import NOT, LanguageIndex
+from diagnose.language.index import LanguageIndex
 from diagnose.language.quantities import SPEED, Quantity, quantities
 from diagnose.language.spelling import equal, spell
 from diagnose.language.stems import stem
@@ -30,6 +32,7 @@ class Word:
     start: int
     end: int
     raw: str
+    is_light: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,7 @@ def _sentence(tokens: list[Token], index: LanguageIndex, mark: str) -> Sentence:
     numbers = quantities(tokens, index.words)
     counted = {n: q for q in numbers for n in range(q.first, q.unit_at)}
     raws, turns = _raw_words(tokens, counted, index)
-    words = tuple(_words(raws, counted, tokens, index))
+    words = tuple(_words(_telling(raws, index), counted, tokens, index))
     return Sentence(
         words=words,
         clauses=_clauses(raws, turns, index.words),
@@ -138,7 +141,7 @@ def _raw_words(
 
 
 def _restarts(raws: list[_Raw], word: str, lists: WordLists) -> bool:
-    """ "not a tick its a knock": an article right behind "its" begins anew, "its" belonging to it."""
+    """ "not a tick its a knock": an article right behind "its" begins a new clause."""
     if word not in _ARTICLES or len(raws) < _SHORTEST or raws[-1].word not in _OPENERS:
         return False
     return raws[-2].word not in lists.fillers and raws[-2].clause == raws[-1].clause
@@ -149,6 +152,21 @@ def _is_hyphen(tokens: Sequence[Token], place: int) -> bool:
         return False
     before, after = tokens[place - 1], tokens[place + 1]
     return before.end == tokens[place].start and tokens[place].end == after.start
+
+
+def _telling(raws: Sequence[_Raw], index: LanguageIndex) -> list[_Raw]:
+    """Without turns of speech ("no doubt") and without words that only open the text."""
+    lists, kept = index.words, []
+    opening = len({r.clause for r in raws}) > 1
+    for _, group in groupby(raws, key=attrgetter("clause")):
+        clause = list(group)
+        opening = opening and all(r.word in lists.openers for r in clause)
+        if opening:
+            continue
+        idle = lists.idioms.find_all([r.word for r in clause])
+        spoken = {place for start, end in idle for place in range(start, end)}
+        kept += [r for place, r in enumerate(clause) if place not in spoken]
+    return kept
 
 
 def _words(
@@ -168,13 +186,14 @@ def _words(
             seen.add(quantity.first)
             typed = run[0].token.text
             text = stem("revs") if quantity.first in speeds else COUNT
-            text = typed if typed in index.weights else text
+            text = typed if typed in index.book.weights else text
             yield Word(text, run[0].clause, run[0].token.start, run[0].token.end, COUNT)
             continue
         for first, last, stems in equal([r.word for r in run], index.words):
             for one in stems:
                 start, end = run[first].token.start, run[last - 1].token.end
-                yield Word(one, run[first].clause, start, end, run[first].word)
+                light = one in index.words.light
+                yield Word(one, run[first].clause, start, end, run[first].word, light)
 
 
 def _runs(raws: Sequence[_Raw]) -> Iterator[list[_Raw]]:
@@ -210,6 +229,3 @@ def _placed(
         start, end = tokens[quantity.first].start, tokens[quantity.last - 1].end
         if start in at:
             yield Placed(quantity, at[start], start, end)
-
-
-__all__ = ["COUNT", "NOT", "Clause", "Placed", "Sentence", "Word", "sentences"]

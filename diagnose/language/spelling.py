@@ -5,6 +5,7 @@ Short words are held to their spelling; a word that is ordinary English is never
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -17,6 +18,8 @@ from diagnose.language.wordlists import Stems, WordLists
 _SHORT, _LONG = 4, 8
 _LEAST_PART = 3
 _MEMORY = 20_000
+_DOUBLES = 2
+_DOUBLE = re.compile(r"(.)\1+")
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,7 +38,13 @@ class Spelling:
         same = {w for rows in lists.same.values() for stems, _ in rows for w in stems}
         ordinary = set(lists.fillers | lists.plain | lists.negators | lists.breaks)
         ordinary |= lists.soft_breaks | lists.light
-        ordinary |= set(lists.numbers) | set(lists.other_things) | lists.yes | lists.no
+        ordinary |= (
+            set(lists.numbers) | set(lists.other_things) | lists.answers.yes | lists.answers.no
+        )
+        patterns = (lists.idioms, lists.above, lists.below, lists.questions.ends)
+        answers = (lists.answers.yes_phrases, lists.answers.no_phrases, lists.answers.hold)
+        asking = (*lists.stances.values(), *lists.intents.values())
+        ordinary |= {w for p in (*patterns, *answers, *asking) for w in p.words}
         table: dict[str, list[str]] = {}
         aims = trade | lists.negators | set(lists.numbers) | lists.standing
         for word in sorted(aims | set(map(stem, aims))):
@@ -57,10 +66,16 @@ class Spelling:
     def _read(self, word: str) -> tuple[str, ...]:
         if len(word) < _SHORT or word in self.known or stem(word) in self.known:
             return (word,)
-        near = self._nearest(word) or self._nearest(stem(word))
+        near = self._doubled(word) or self._nearest(word) or self._nearest(stem(word))
         if near is not None:
             return (near,)
         return self._parted(word) or (word,)
+
+    def _doubled(self, word: str) -> str | None:
+        """The word that differs only in letters doubled or not: "distributtor"."""
+        plain = _DOUBLE.sub(r"\1", word)
+        alike = (t for t in self.targets.get(word[0], ()) if abs(len(t) - len(word)) <= _DOUBLES)
+        return next((t for t in alike if _DOUBLE.sub(r"\1", t) == plain), None)
 
     def _nearest(self, word: str) -> str | None:
         """The nearest word of the trade that begins alike, within one slip (two in a long one)."""
@@ -122,5 +137,5 @@ def _longest(
 def _may_be(word: str, target: str) -> bool:
     """A four-letter word may only be short of a letter or have two letters swapped."""
     if len(word) > _SHORT:
-        return len(target) > _SHORT or word[-1] == target[-1]
+        return len(target) > _SHORT
     return len(target) > len(word) or sorted(word) == sorted(target)

@@ -12,8 +12,6 @@ from diagnose.language.index import LanguageIndex
 from diagnose.language.patterns import Patterns
 from diagnose.language.sentences import Clause, Sentence
 
-_VERBS = frozenset("is was has are were had felt isnt wasnt hasnt does doesnt keeps spins".split())
-
 
 @dataclass(frozen=True, slots=True)
 class Stance:
@@ -55,7 +53,7 @@ def _stance(clause: Clause, index: LanguageIndex, dropped: bool, what_if: bool) 
     place = index.words.stances["hearsay"].find(raw)
     hearsay = place is not None and not observed
     if hearsay and place is not None and not guess:
-        guess = _names_only(raw[place[1] :])
+        guess = _names_only(raw[place[1] :], index.words.finite_verbs)
     return Stance(
         drop=dropped,
         guess=guess,
@@ -67,11 +65,11 @@ def _stance(clause: Clause, index: LanguageIndex, dropped: bool, what_if: bool) 
     )
 
 
-def _names_only(rest: Sequence[str]) -> bool:
+def _names_only(rest: Sequence[str], verbs: frozenset[str]) -> bool:
     """True when what somebody says is only a name ("says it's rod knock"), no observation."""
     after = [w for w in rest if w not in ("its", "it", "is", "that", "thats", "a", "the", "an")]
     opened = bool(rest) and rest[0] in ("its", "it", "thats", "that")
-    return opened or not _VERBS & set(after + list(rest[2:]))
+    return opened or not verbs & set(after + list(rest[2:]))
 
 
 def _question_from(sentence: Sentence, index: LanguageIndex) -> int | None:
@@ -81,9 +79,9 @@ def _question_from(sentence: Sentence, index: LanguageIndex) -> int | None:
         words = [w for w in clause.raw if w not in lists.soft_breaks]
         if not words:
             continue
-        if sentence.is_question and words[0] in lists.question_starts:
-            return None if words[0] in lists.question_presumes else number
-        if lists.question_ends.find(words) is not None:
+        if sentence.is_question and words[0] in lists.questions.start:
+            return None if words[0] in lists.questions.presume else number
+        if lists.questions.ends.find(words) is not None:
             return number
     if sentence.is_question:
         return max(len(sentence.clauses) - 1, 0)

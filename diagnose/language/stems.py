@@ -7,20 +7,20 @@ from functools import lru_cache
 _VOWELS = set("aeiouy")
 _KEEP_DOUBLE = set("lszf")
 # Words whose ending makes another word of them: "timing" is no "time", a "bearing" no "bear".
+_WHOLE = (
+    ("timing", "bearing", "housing", "bushing", "casing", "fitting", "mounting")
+    + ("tape", "rode", "bare", "cape", "care", "fine", "hate", "mate", "note", "pine")
+    + ("site", "bite", "rate", "barely")
+)
 _OWN = {
-    **{w: w for w in ("timing", "bearing", "housing", "bushing", "casing", "fitting", "mounting")},
-    **{w + "s": w for w in ("bearing", "housing", "bushing", "casing", "fitting", "mounting")},
-    **{w: "bottomed" for w in ("bottomed", "bottoming", "bottoms")},
-    **{w: "pulling" for w in ("pulling", "pulls")},
+    **{word: word for word in _WHOLE},
+    **{word + "s": word for word in _WHOLE[:7]},
+    **dict.fromkeys(("bottomed", "bottoming", "bottoms"), "bottomed"),
+    **dict.fromkeys(("pulling", "pulls"), "pulling"),
+    **dict.fromkeys(("ran", "runs", "running"), "run"),
+    **dict.fromkeys(("pounding", "pounded"), "pounding"),
     "pulled": "pulled",
-    "ran": "run",
-    "runs": "run",
-    "running": "run",
     "came": "com",
-    **{
-        w: w
-        for w in "tape rode bare cape care fine hate mate note pine site bite rate barely".split()
-    },
 }
 
 

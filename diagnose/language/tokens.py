@@ -19,6 +19,7 @@ _SHARES |= {"⅙": "1/6", "⅓": "1/3", "⅔": "2/3"}
 _TOKEN = re.compile(
     r"""(?P<grade>\d+w\s?-?\d+)
     | (?P<share>\d+\s?/\s?\d+(?![\d/]))
+    | (?P<glyph>[½¼¾⅛⅜⅝⅞⅙⅓⅔])
     | (?P<number>\d{1,3}(?:,\d{3})+(?![\d.,])|\d[\do]*[.,][\do]+(?![a-z.]?\d)
         |(?<![\w.])[.,][o]*\d[\do]*|\d+)
     | (?P<word>[^\W\d_](?:['\w]*\w)?)
@@ -60,7 +61,7 @@ def _token(match: re.Match[str]) -> Token:
         return Token(text, start, end, NUMBER, _decimal(text))
     if kind == "share":
         return Token(text, start, end, NUMBER, _share(text))
-    if kind == MARK and text in _SHARES:
+    if kind == "glyph":
         return Token(text, start, end, NUMBER, _share(_SHARES[text]))
     if kind in (WORD, "grade"):
         return Token(text.replace("'", ""), start, end, WORD)

@@ -9,19 +9,24 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from diagnose.language.answers import read_answer
+from diagnose.language.answers import question, read_answer
 from diagnose.language.doubts import find_doubts
-from diagnose.language.index import CAUSE, LanguageIndex
+from diagnose.language.index import LanguageIndex
 from diagnose.language.intents import OTHER, TELL, WHAT_IF, find_intent, is_put_aside
 from diagnose.language.matches import choose, find_matches
-from diagnose.language.observations import Observed, observe
+from diagnose.language.observations import Observed, Setting, observe
+from diagnose.language.phrasebook import CAUSE
 from diagnose.language.readings import read_numbers
-from diagnose.language.sentences import Sentence, sentences
+from diagnose.language.sentences import COUNT, Sentence, sentences
 from diagnose.language.stances import Stance, stances
 from diagnose.language.understanding import Context, Taken, Unclear, Understanding
 
 _MOST_TEXT = 6000
 _MOST_LEFT = 3
+_MOST_UNCLEAR = 4
+_PLAIN_WORDS = 4
+_SHORT_TEXT = 40
+_TRADE_SHARE = 0.6
 
 
 def understand(text: str, index: LanguageIndex, context: Context) -> Understanding:
@@ -30,12 +35,13 @@ def understand(text: str, index: LanguageIndex, context: Context) -> Understandi
     found = sentences(text, index)
     intent = find_intent(found, index)
     if intent is not None and intent != WHAT_IF:
-        target, guesses = _named(found, index)
-        return Understanding(intent=intent, target=target, guesses=guesses)
-    observed = _observe(text, found, index, context, intent == WHAT_IF)
+        return Understanding(intent=intent, target=_named(found, index))
+    aside = is_put_aside(found, index) if context.asked else None
+    told = [s for s in found if aside is None or not is_put_aside([s], index)]
+    observed = _observe(text, told, index, context, intent == WHAT_IF)
     if intent == WHAT_IF:
         return Understanding(taken=tuple(observed.taken), intent=WHAT_IF)
-    return _with_answer(text, found, observed, index, context)
+    return _with_answer(text, told, observed, (index, context, aside))
 
 
 def _observe(
@@ -47,7 +53,7 @@ def _observe(
 ) -> Observed:
     """Everything the sentences say, whatever was asked."""
     whole = Observed([], [], [], [])
-    before: Sentence | None = None
+    before = question(index, context.asked)
     for sentence in found:
         how = stances(sentence, index)
         if what_if:
@@ -55,7 +61,8 @@ def _observe(
         elif any(s.what_if for s in how):
             how = [replace(s, drop=True) for s in how]
         numbers = read_numbers(text, sentence, before, how, (index, context))
-        part = observe(text, sentence, how, index)
+        setting = Setting(context.asked, before, frozenset(numbers.clauses))
+        part = observe(text, sentence, how, index, setting)
         doubts = find_doubts(text, sentence, how, part, index)
         whole.add(numbers.taken, [*numbers.unclear, *doubts], part, index)
         before = sentence
@@ -66,37 +73,51 @@ def _with_answer(
     text: str,
     found: Sequence[Sentence],
     observed: Observed,
-    index: LanguageIndex,
-    context: Context,
+    scope: tuple[LanguageIndex, Context, str | None],
 ) -> Understanding:
+    index, context, aside = scope
     taken, unclear = list(observed.taken), list(observed.unclear)
-    aside = None
     if context.asked and not any(t.finding == context.asked for t in taken):
-        aside = is_put_aside(found, index) if context.asked else None
         answer = read_answer(text, found, index, context) if aside is None else None
         if answer is not None and answer.taken is not None:
+            plain = _PLAIN_WORDS if answer.in_words else 0
+            taken = [t for t in taken if len(t.text.split()) >= plain]
             taken.append(answer.taken)
         if answer is not None and answer.unclear is not None:
             unclear.append(answer.unclear)
     said = bool(taken or unclear or observed.guesses)
+    if not said and aside is None and len(text) <= _SHORT_TEXT:
+        aside = is_put_aside(found, index)
     return Understanding(
         taken=tuple(taken),
-        unclear=tuple(_still_open(unclear, taken)),
+        unclear=tuple(_still_open(unclear, taken)[:_MOST_UNCLEAR]),
         not_understood=tuple(observed.left[:_MOST_LEFT]) if aside is None else (),
-        intent=aside or (TELL if said or observed.left else OTHER),
+        intent=aside or (TELL if said or _is_of_trade(found, index) else OTHER),
         guesses=tuple(dict.fromkeys(observed.guesses)),
     )
+
+
+def _is_of_trade(found: Sequence[Sentence], index: LanguageIndex) -> bool:
+    """True when most telling words of a text are words of the trade."""
+    words = [w for s in found for w in s.words if not w.is_light and w.raw != COUNT]
+    known = sum(w.stem in index.book.weights for w in words)
+    return known > 1 and known > _TRADE_SHARE * len(words)
 
 
 def _still_open(unclear: Iterable[Unclear], taken: Sequence[Taken]) -> list[Unclear]:
     """Questions that were not settled by something else in the same text."""
     told = {t.finding for t in taken}
-    return [u for u in unclear if not all(o.finding in told for o in u.options)]
+    return [u for u in dict.fromkeys(unclear) if not all(o.finding in told for o in u.options)]
 
 
-def _named(found: Sequence[Sentence], index: LanguageIndex) -> tuple[str | None, tuple[str, ...]]:
-    """The cause or finding a question names, and the causes among them."""
+def _named(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
+    """The cause, the finding or the reading a question names."""
     matches = [m for s in found for m in choose(find_matches(s, index), s, index)]
     causes = [m for m in matches if m.phrase.kind == CAUSE]
-    best = max(causes or matches, key=lambda m: m.score, default=None)
-    return (best.phrase.target if best else None), ()
+    if causes:
+        return max(causes, key=lambda m: m.score).phrase.target
+    stems = {w.stem for s in found for w in s.words}
+    names = [(len(name), target) for target, name in index.book.names if stems.issuperset(name)]
+    if names:
+        return max(names)[1]
+    return max(matches, key=lambda m: m.score).phrase.target if matches else None

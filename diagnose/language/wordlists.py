@@ -1,15 +1,20 @@
-"""The word lists of `rules/language.yaml` as one frozen record; holds words, decides nothing."""
+"""The word lists of `rules/language.yaml` as frozen records; they hold words and decide nothing.
+
+Every field is a key of the file, read by its type: a set of words, patterns, or a small table.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields
 from typing import Any
 
 from diagnose.language.patterns import Patterns
 from diagnose.language.stems import stem
 
 Stems = tuple[str, ...]
+StemSet = frozenset[str]
+Same = Mapping[str, tuple[tuple[Stems, Stems], ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,87 +29,119 @@ class Doubt:
 
 
 @dataclass(frozen=True, slots=True)
+class AnswerWords:
+    """Words of an answer: yes, no, the other way about, the second one."""
+
+    yes: frozenset[str]
+    firm: frozenset[str]
+    no: frozenset[str]
+    yes_phrases: Patterns
+    no_phrases: Patterns
+    hold: Patterns
+    order: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionWords:
+    """Words a question starts with, those that take its matter for granted, and its ends."""
+
+    start: frozenset[str]
+    presume: frozenset[str]
+    ends: Patterns
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenOf:
+    """Topics of findings that are only taken where the topic is spoken of."""
+
+    topics: frozenset[str]
+    places: frozenset[str]
+    ties: frozenset[str]
+    words: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """The reading a number is of that stands alone in its clause, by its dimension."""
+
+    readings: Mapping[str, str]
+    beside: frozenset[str]
+    behind: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
 class WordLists:
     """Everything language.yaml says, in the form the steps use."""
 
     negators: frozenset[str]
     late_negators: frozenset[str]
-    fillers: frozenset[str]
-    light: frozenset[str]
-    plain: frozenset[str]
-    standing: frozenset[str]
-    topics: frozenset[str]
-    spoken_of: frozenset[str]
-    ties: frozenset[str]
-    other_things: frozenset[str]
+    after_negator: frozenset[str]
     idioms: Patterns
-    same: Mapping[str, tuple[tuple[Stems, Stems], ...]]
-    spelt: Mapping[str, tuple[str, ...]]
+    fillers: frozenset[str]
+    light: StemSet
+    plain: frozenset[str]
+    same: Same
+    spelt: Mapping[str, Stems]
+    standing: frozenset[str]
+    other_things: frozenset[str]
     numbers: Mapping[str, float]
     shares: Mapping[str, float]
     multiples: Mapping[str, float]
     above: Patterns
     below: Patterns
+    openers: frozenset[str]
     breaks: frozenset[str]
     soft_breaks: frozenset[str]
     labels: frozenset[str]
     never_reading: frozenset[str]
+    sizes: frozenset[str]
+    number_ties: frozenset[str]
+    changes: frozenset[str]
+    finite_verbs: frozenset[str]
     stances: Mapping[str, Patterns]
-    question_starts: frozenset[str]
-    question_presumes: frozenset[str]
-    question_ends: Patterns
+    questions: QuestionWords
     intents: Mapping[str, Patterns]
-    yes: frozenset[str]
-    no: frozenset[str]
-    yes_phrases: Patterns
-    no_phrases: Patterns
-    hold: Patterns
-    order: Mapping[str, int]
+    answers: AnswerWords
     state_words: Mapping[str, tuple[Stems, ...]]
     doubts: tuple[Doubt, ...]
+    tests: Mapping[str, tuple[str, ...]]
+    outcomes: Mapping[str, tuple[str, ...]]
+    spoken_of: SpokenOf
+    alone: Alone
     units_in_doubt: Mapping[str, tuple[str, ...]]
 
 
 def read_words(content: Mapping[str, Any]) -> WordLists:
     """Turn the content of language.yaml into the record; `KeyError` names a missing list."""
-    answers, questions = content["answers"], content["questions"]
-    simple = ("negators", "late_negators", "plain", "standing", "other_things")
-    return WordLists(
-        **{name: _set(content[name]) for name in simple},
-        **{name: _set(content[name]) for name in ("breaks", "soft_breaks", "labels")},
-        **{name: _numbers(content[name]) for name in ("numbers", "shares", "multiples")},
-        **{name: Patterns.of(content[name]) for name in ("idioms", "above", "below")},
-        fillers=_set(content["fillers"]) - _set(content["light"]),
-        light=frozenset(map(stem, _set(content["light"]))),
-        topics=_set(content["spoken_of"]["topics"]),
-        spoken_of=_set(content["spoken_of"]["words"]),
-        ties=_set(content["spoken_of"]["ties"]),
-        never_reading=_set(content["never_reading"]),
-        same=_same(content["same"]),
-        spelt={str(k): tuple(str(v).split()) for k, v in content["spelt"].items()},
-        stances={k: Patterns.of(v) for k, v in content["stances"].items()},
-        question_starts=_set(questions["start"]),
-        question_presumes=_set(questions["presume"]),
-        question_ends=Patterns.of(questions["ends"]),
-        intents={k: Patterns.of(v) for k, v in content["intents"].items()},
-        yes=_set(answers["yes"]),
-        no=_set(answers["no"]),
-        yes_phrases=Patterns.of(answers["yes_phrases"]),
-        no_phrases=Patterns.of(answers["no_phrases"]),
-        hold=Patterns.of(answers["hold"]),
-        order={str(k): int(v) for k, v in answers["order"].items()},
-        state_words={k: tuple(_stems(w) for w in v) for k, v in content["state_words"].items()},
-        doubts=tuple(_doubt(d) for d in content["doubts"]),
-        units_in_doubt={k: tuple(v) for k, v in content["units_in_doubt"].items()},
-    )
+    return WordLists(**_values(WordLists, content))
+
+
+def _values(record: type, content: Mapping[str, Any]) -> dict[str, Any]:
+    return {f.name: _READERS[str(f.type)](content[f.name]) for f in fields(record)}
 
 
 def _set(words: str | Iterable[str]) -> frozenset[str]:
     return frozenset(words.split() if isinstance(words, str) else map(str, words))
 
 
+def _patterns(table: Mapping[str, Iterable[str]]) -> dict[str, Patterns]:
+    return {name: Patterns.of(lines) for name, lines in table.items()}
+
+
 def _numbers(table: Mapping[str, object]) -> dict[str, float]:
     return {str(word): float(str(value)) for word, value in table.items()}
+
+
+def _texts(table: Mapping[str, Iterable[str]]) -> dict[str, tuple[str, ...]]:
+    return {str(name): tuple(map(str, texts)) for name, texts in table.items()}
+
+
+def _spelt(table: Mapping[str, str]) -> dict[str, Stems]:
+    return {str(typed): tuple(str(meant).split()) for typed, meant in table.items()}
+
+
+def _state_words(table: Mapping[str, Iterable[str]]) -> dict[str, tuple[Stems, ...]]:
+    return {state: tuple(_stems(text) for text in texts) for state, texts in table.items()}
 
 
 def _stems(words: str) -> Stems:
@@ -124,12 +161,34 @@ def _same(rows: Mapping[str, str]) -> dict[str, tuple[tuple[Stems, Stems], ...]]
     }
 
 
+def _doubts(rows: Iterable[Mapping[str, Any]]) -> tuple[Doubt, ...]:
+    return tuple(_doubt(row) for row in rows)
+
+
 def _doubt(row: Mapping[str, Any]) -> Doubt:
-    options = tuple((o["finding"], o.get("state"), o["label"]) for o in row["options"])
     return Doubt(
         when=Patterns.of(row["when"]),
         unless=_set(row.get("unless", "")),
-        of_noise=bool(row.get("spoken", False)),
-        of_number=bool(row.get("needs_number", False)),
-        options=options,
+        of_noise=bool(row.get("of_noise", False)),
+        of_number=bool(row.get("of_number", False)),
+        options=tuple((o["finding"], o.get("state"), o["label"]) for o in row["options"]),
     )
+
+
+_READERS: dict[str, Callable[[Any], object]] = {
+    "frozenset[str]": _set,
+    "Patterns": Patterns.of,
+    "StemSet": lambda words: frozenset(map(stem, _set(words))),
+    "Same": _same,
+    "Mapping[str, Stems]": _spelt,
+    "Mapping[str, str]": dict,
+    "Mapping[str, float]": _numbers,
+    "Mapping[str, Patterns]": _patterns,
+    "Mapping[str, tuple[str, ...]]": _texts,
+    "Mapping[str, tuple[Stems, ...]]": _state_words,
+    "tuple[Doubt, ...]": _doubts,
+    "QuestionWords": lambda content: QuestionWords(**_values(QuestionWords, content)),
+    "AnswerWords": lambda content: AnswerWords(**_values(AnswerWords, content)),
+    "SpokenOf": lambda content: SpokenOf(**_values(SpokenOf, content)),
+    "Alone": lambda content: Alone(**_values(Alone, content)),
+}

@@ -181,7 +181,7 @@ class _Weighed:
         check = self.check(finding)
         access = self.knowledge.access[check.access]
         reach = 0.0 if check.access in self.situation.open else access.minutes
-        return max(check.minutes + reach, 1.0)
+        return max(check.minutes, access.each) + reach
 
     def _saved(self, shares: Array) -> Array:
         causes = tuple(self.knowledge.causes)
@@ -222,7 +222,7 @@ def _made(weighed: _Weighed, main: int, safety: bool) -> Plan:
 def _companions(weighed: _Weighed, main: int) -> list[str]:
     """Findings the same check settles that pay for their own minutes."""
     check = weighed.check(weighed.names[main])
-    extra = max(check.minutes / max(len(check.settles), 1), 1.0)
+    extra = weighed.knowledge.access[check.access].each
     enough = _COMPANION_RATE * weighed.information[main] / weighed.costs[main]
     wanted = []
     for i, name in enumerate(weighed.names):

@@ -1,0 +1,230 @@
+"""The everyday wordings of the rule base as rows of stems, with the weight of each stem.
+
+Made once from the rule base. A row is a plain tuple, so that a kept copy is read back quickly;
+`Phrase` is the same row with its weights, made when a text seems to hold it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from diagnose.knowledge.model import Knowledge
+from diagnose.language.shortening import NOT, Owner, open_forms, short_forms
+from diagnose.language.spelling import Spelling, read_stems
+from diagnose.language.wordlists import WordLists
+from diagnose.measuring.units import possible_dimensions
+
+STATE, NAME, CAUSE = "state", "name", "cause"
+LIGHT, SHORT_TRUST = 0.4, 0.8
+_ALL_LIGHT = 1.0
+_COMMONEST, _SPREAD = 0.5, 3.0
+_FEW = 2
+_ARTICLES = frozenset({"a", "an", "the", "its", "it", "is", "some"})
+
+Stems = tuple[str, ...]
+Wording = tuple[str, str, str | None, str]
+Row = tuple[str, str, str | None, Stems, float, bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One wording: its stems and their weights, what it speaks of, how far it is trusted."""
+
+    kind: str
+    target: str
+    state: str | None
+    stems: Stems
+    weights: Mapping[str, float]
+    telling: frozenset[str]
+    trust: float
+    not_behind: bool
+
+    @property
+    def total(self) -> float:
+        """The weight of all its stems."""
+        return sum(self.weights.values())
+
+    @property
+    def content(self) -> list[str]:
+        """The stems that carry its meaning: all but "not" and the light ones."""
+        return [one for one in self.stems if one != NOT and self.weights[one] > LIGHT]
+
+
+@dataclass(frozen=True, eq=False)
+class PhraseBook:
+    """All wordings: those to meet whole, by their rarest stem; names of readings, by every stem.
+
+    `telling` holds the stems that only one state of a finding has; `shared` the short forms that
+    can mean several things.
+    """
+
+    by_rarest: Mapping[str, tuple[Row, ...]]
+    names: tuple[tuple[str, Stems], ...]
+    names_by_stem: Mapping[str, tuple[int, ...]]
+    weights: Mapping[str, float]
+    telling: Mapping[Owner, frozenset[str]]
+    shared: Mapping[Stems, tuple[Owner, ...]]
+
+    def phrase(self, row: Row) -> Phrase:
+        """The row as a phrase, with its weights."""
+        kind, target, state, stems, trust, behind = row
+        weights = {one: self.weights[one] for one in stems}
+        if all(weight <= LIGHT for weight in weights.values()):
+            weights = dict.fromkeys(stems, _ALL_LIGHT)
+        telling = self.telling.get((target, state), frozenset()) & set(stems)
+        return Phrase(kind, target, state, stems, weights, telling, trust, behind)
+
+    def rows(self, target: str) -> Iterator[Row]:
+        """The whole wordings of one finding."""
+        rows = (row for found in self.by_rarest.values() for row in found)
+        return (row for row in rows if row[1] == target and row[4] == 1.0)
+
+
+def make_phrase_book(
+    knowledge: Knowledge, lists: WordLists, spelling: Spelling, topical: Collection[str]
+) -> PhraseBook:
+    """Read every wording; `topical` findings keep one-word wordings, as "at the front"."""
+    read = [
+        (kind, target, state, text, tuple(dict.fromkeys(read_stems(text, lists, spelling))))
+        for kind, target, state, text in dict.fromkeys(wordings(knowledge, lists))
+    ]
+    wide = _wide((target, stems) for _, target, _, _, stems in read)
+    kept = [r for r in read if _says_enough(r[4], r[3], wide) or r[1] in topical]
+    named = {(r[1], one) for r in kept if r[0] == NAME for one in r[4]}
+    kept = [r for r in kept if _is_own(r[0], r[1], r[4], named)]
+    weights = _weights(((r[1], r[4]) for r in kept), lists)
+    owned = [((r[1], r[2]), r[4]) for r in kept if r[0] == STATE]
+    telling = _telling(owned, named)
+    short = short_forms(owned, telling, weights, lists.light | {NOT})
+    rows = dict.fromkeys(_row(r[0], (r[1], r[2]), r[4], weights) for r in kept if r[0] != NAME)
+    names = tuple(dict.fromkeys((r[1], r[4]) for r in kept if r[0] == NAME))
+    return PhraseBook(
+        by_rarest=_by_rarest([*rows, *_shortened(short, telling, weights)]),
+        names=names,
+        names_by_stem=_names_by_stem(names),
+        weights=weights,
+        telling=telling,
+        shared=open_forms(owned, weights, lists.light | {NOT}),
+    )
+
+
+def wordings(knowledge: Knowledge, lists: WordLists) -> Iterator[Wording]:
+    """Every wording of the rule base, with what it speaks of."""
+    for finding in knowledge.findings.values():
+        for state, texts in finding.phrases.items():
+            kind = NAME if finding.is_reading and state == NAME else STATE
+            yield from ((kind, finding.id, None if kind == NAME else state, t) for t in texts)
+    for cause in knowledge.causes.values():
+        yield from ((CAUSE, cause.id, None, text) for text in (*cause.phrases, cause.title))
+    yield from _tried(knowledge, lists)
+
+
+def _tried(knowledge: Knowledge, lists: WordLists) -> Iterator[Wording]:
+    """Every way to try something with every way to say what the noise did then."""
+    for target, ways in lists.tests.items():
+        finding = knowledge.findings.get(target)
+        for state in finding.states if finding else ():
+            for outcome in lists.outcomes.get(state, ()):
+                yield from ((STATE, target, state, f"{way} {outcome}") for way in ways)
+
+
+def _wide(rows: Iterable[tuple[str, Stems]]) -> frozenset[str]:
+    """Stems that speak of more than a few things."""
+    speaks_of: dict[str, set[str]] = {}
+    for target, stems in rows:
+        for one in stems:
+            speaks_of.setdefault(one, set()).add(target)
+    return frozenset(one for one, found in speaks_of.items() if len(found) > _FEW)
+
+
+def _says_enough(stems: Stems, text: str, wide: frozenset[str]) -> bool:
+    """False for a phrase of which only one common word is left without its fillers."""
+    content = [one for one in stems if one != NOT]
+    typed = [w for w in text.split() if w not in _ARTICLES]
+    return bool(content) and not (len(stems) == 1 < len(typed) and content[0] in wide)
+
+
+def _is_own(kind: str, target: str, stems: Stems, named: set[tuple[str, str]]) -> bool:
+    """False for a name of which only a unit is left, and for a state that says only the name."""
+    if kind == NAME:
+        return len(stems) > 1 or not possible_dimensions(stems[0] + "s")
+    return kind != STATE or any((target, one) not in named for one in stems)
+
+
+def _weights(rows: Iterable[tuple[str, Stems]], lists: WordLists) -> dict[str, float]:
+    """How telling a stem is: the fewer things it speaks of, the more, on a fixed scale."""
+    speaks_of: dict[str, set[str]] = {}
+    targets = set()
+    for target, stems in rows:
+        targets.add(target)
+        for one in stems:
+            speaks_of.setdefault(one, set()).add(target)
+    whole = math.log(len(targets) + 1) if targets else 1.0
+    weights = {
+        one: _COMMONEST + _SPREAD * (1 - math.log(len(found)) / whole)
+        for one, found in speaks_of.items()
+    }
+    light = {one: LIGHT for one in lists.light if one in weights}
+    return {**weights, NOT: 1.0, **light}
+
+
+def _telling(
+    rows: Iterable[tuple[Owner, Stems]], named: set[tuple[str, str]]
+) -> dict[Owner, frozenset[str]]:
+    """The stems that only one state of a finding has, and not its name, by finding and state."""
+    by_state: dict[Owner, set[str]] = {}
+    states: dict[tuple[str, str], set[str | None]] = {}
+    for (target, state), stems in rows:
+        by_state.setdefault((target, state), set()).update(stems)
+        for one in stems:
+            states.setdefault((target, one), set()).add(state)
+    return {
+        key: frozenset(one for one in stems if _is_telling(key[0], one, states, named))
+        for key, stems in by_state.items()
+    }
+
+
+def _is_telling(
+    target: str,
+    one: str,
+    states: Mapping[tuple[str, str], set[str | None]],
+    named: set[tuple[str, str]],
+) -> bool:
+    return len(states[target, one]) == 1 and (target, one) not in named
+
+
+def _row(
+    kind: str, owner: Owner, stems: Stems, weights: Mapping[str, float], trust: float = 1.0
+) -> Row:
+    """A row with its rarest telling stem first, "not" and the light ones last."""
+    ordered = sorted(stems, key=lambda one: (one == NOT, -weights[one], one))
+    behind = NOT in stems and stems[0] != NOT
+    return kind, owner[0], owner[1], tuple(ordered), trust, behind
+
+
+def _shortened(
+    short: Mapping[Stems, tuple[Owner, ...]],
+    telling: Mapping[Owner, frozenset[str]],
+    weights: Mapping[str, float],
+) -> Iterator[Row]:
+    """The short forms that can mean one thing only, a little less trusted."""
+    for stems, owners in short.items():
+        if len(owners) == 1 and telling[owners[0]] & set(stems):
+            yield _row(STATE, owners[0], stems, weights, SHORT_TRUST)
+
+
+def _by_rarest(rows: Iterable[Row]) -> dict[str, tuple[Row, ...]]:
+    table: dict[str, list[Row]] = {}
+    for row in rows:
+        table.setdefault(row[3][0], []).append(row)
+    return {one: tuple(found) for one, found in table.items()}
+
+
+def _names_by_stem(names: Iterable[tuple[str, Stems]]) -> dict[str, tuple[int, ...]]:
+    table: dict[str, list[int]] = {}
+    for number, (_, stems) in enumerate(names):
+        for one in stems:
+            table.setdefault(one, []).append(number)
+    return {one: tuple(numbers) for one, numbers in table.items()}
