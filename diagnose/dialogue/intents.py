@@ -87,7 +87,7 @@ def _why_not(talk: Conversation, key: str) -> list[str]:
 def _against(talk: Conversation, cause: Cause) -> Iterator[str]:
     knowledge, found = talk.bench.knowledge, talk.last
     rule = found.conclusions.ruled_out.get(cause.id)
-    if rule in knowledge.rules:
+    if rule is not None and rule in knowledge.rules:
         yield knowledge.rules[rule].because
     elif rule:
         yield f"It needs: {', '.join(cause.only_if).replace('_', ' ')}"
