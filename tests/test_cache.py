@@ -1,0 +1,76 @@
+"""The compiled copy is keyed by content and survives damage and company."""
+
+import multiprocessing
+from pathlib import Path
+
+import pytest
+from rule_files import FILES, write_rules
+
+from diagnose.knowledge.cache import cache_folder, compiled, digest_of
+from diagnose.knowledge.load import load_knowledge
+
+
+@pytest.fixture(autouse=True)
+def own_cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path / "cache"))
+
+
+def fail() -> None:
+    raise AssertionError("built again")
+
+
+def test_what_was_built_is_not_built_again() -> None:
+    assert compiled("x", "1", lambda: [1, 2]) == [1, 2]
+    assert compiled("x", "1", fail) == [1, 2]
+
+
+@pytest.mark.parametrize("keep", [0, 7, 16, 30])
+def test_a_half_written_copy_is_built_anew(keep: int) -> None:
+    compiled("x", "1", lambda: list(range(100)))
+    (path,) = cache_folder().glob("x-1.bin")
+    path.write_bytes(path.read_bytes()[:keep])
+    assert compiled("x", "1", lambda: "anew") == "anew"
+
+
+def test_a_changed_byte_is_noticed() -> None:
+    compiled("x", "1", lambda: list(range(100)))
+    (path,) = cache_folder().glob("x-1.bin")
+    content = bytearray(path.read_bytes())
+    content[-5] ^= 1
+    path.write_bytes(content)
+    assert compiled("x", "1", lambda: "anew") == "anew"
+
+
+def test_a_folder_that_can_not_be_written_does_no_harm(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "file").write_text("in the way")
+    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path / "file"))
+    assert compiled("x", "1", lambda: 5) == 5
+
+
+def test_another_content_is_another_key(tmp_path: Path) -> None:
+    folder = write_rules(tmp_path)
+    before = digest_of(folder)
+    path = folder / "causes/box/a.yaml"
+    path.write_text(path.read_text().replace("Cause a", "Cause A"))
+    assert digest_of(folder) != before
+    assert load_knowledge(folder).causes["a"].title == "Cause A"
+
+
+def test_two_processes_at_once_read_the_same_rule_base(tmp_path: Path) -> None:
+    folder = write_rules(tmp_path)
+    with multiprocessing.get_context("spawn").Pool(2) as pool:
+        titles = pool.map(title_of_a, [folder] * 4)
+    assert titles == ["Cause a"] * 4
+
+
+def title_of_a(folder: Path) -> str:
+    return load_knowledge(folder).causes["a"].title
+
+
+def test_the_compiled_copy_equals_what_was_read(tmp_path: Path) -> None:
+    folder = write_rules(tmp_path)
+    assert load_knowledge(folder) == load_knowledge(folder)
+    assert list(load_knowledge(folder).findings) == ["gap", "hum", "lamp"]
+    assert len(FILES) == 11

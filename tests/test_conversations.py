@@ -1,0 +1,55 @@
+"""Every conversation file holds: as written, again in the same process, and in other order."""
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.cli.talk import new_conversation
+from diagnose.dialogue.conversation import Conversation
+from diagnose.dialogue.script import Script, play, read_script
+from diagnose.knowledge.load import conversations_folder, load_knowledge
+
+PATHS = sorted(conversations_folder().rglob("*.txt"))
+KNOWLEDGE = load_knowledge()
+FIRST = {None: new_conversation(None)}
+
+
+def talk_for(script: Script) -> Conversation:
+    first = FIRST.get(script.engine) or new_conversation(script.engine)
+    FIRST[script.engine] = first
+    return Conversation(first.bench, first.index)
+
+
+@pytest.mark.parametrize("path", PATHS, ids=lambda p: f"{p.parent.name}/{p.stem}")
+def test_what_must_hold_holds_twice(path: Path) -> None:
+    for _ in range(2):
+        script = read_script(path)
+        failures = play(script, talk_for(script))
+        assert not failures, "\n\n".join(failures)
+
+
+@pytest.mark.parametrize("path", PATHS, ids=lambda p: f"{p.parent.name}/{p.stem}")
+def test_the_wording_is_the_one_in_the_file(path: Path) -> None:
+    """Refresh it with `diagnose replay --write`, and read the difference."""
+    script = read_script(path)
+    kept = [turn.wording for turn in script.turns]
+    play(script, talk_for(script))
+    assert [[line.rstrip() for line in turn.wording] for turn in script.turns] == kept
+
+
+def test_there_are_enough_and_no_two_say_the_same() -> None:
+    typed = {tuple(t.text for t in read_script(p).turns) for p in PATHS}
+    assert len(PATHS) >= 20
+    assert len(typed) == len(PATHS)
+
+
+def test_the_end_named_in_the_head_is_known_and_reached() -> None:
+    ends = {p.stem: read_script(p).ends_at for p in PATHS}
+    unknown = {k: v for k, v in ends.items() if v is not None and v not in KNOWLEDGE.causes}
+    unproved = [
+        p.stem
+        for p in PATHS
+        if (end := read_script(p).ends_at) is not None
+        and f"concludes: {end}" not in p.read_text(encoding="utf-8")
+    ]
+    assert (unknown, unproved) == ({}, [])

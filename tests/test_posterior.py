@@ -1,0 +1,169 @@
+"""The ranking's sums against a reference library, and the promises that hold for any evidence."""
+
+import itertools
+import random
+
+import numpy as np
+import pyagrum as gum
+import pytest
+
+from diagnose.knowledge.load import load_knowledge
+from diagnose.reasoning.network import NONE, build_network
+from diagnose.reasoning.planning import expected_minutes
+from diagnose.reasoning.posterior import Evidence, factors, many_faults, one_fault, tempered
+
+KNOWLEDGE = load_knowledge()
+NETWORK = build_network(KNOWLEDGE)
+SHOWN = list(NETWORK.showings)
+
+
+def some_evidence(rng: random.Random, columns: list[int], most: int = 8) -> list[Evidence]:
+    """Evidence on findings that at least one of the causes in `columns` shows."""
+    touched = [f for f in SHOWN if NETWORK.showings[f].shows[:, columns].any()]
+    picked = rng.sample(touched, min(most, len(touched)))
+    return [
+        Evidence(f, rng.choice([NETWORK.showings[f].normal, *NETWORK.showings[f].states]))
+        for f in picked
+    ]
+
+
+def reference(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> np.ndarray:
+    """The same network in pyagrum: every source makes each finding show a state or leaves it.
+
+    Each cause has, for each finding, a node of what it makes it show (a row of chances when it is
+    there, nothing when not); the finding is their deterministic union. Nothing of our sums is used.
+    """
+    model = gum.BayesNet()
+    for column in columns:
+        model.add(gum.LabelizedVariable(f"c{column}", "", 2))
+        model.cpt(f"c{column}").fillWith([1 - prior[column], prior[column]])
+    hard = {}
+    for number, item in enumerate(evidence):
+        showing = NETWORK.showings[item.finding]
+        count = len(showing.states)
+        wanted = 0 if item.state == showing.normal else showing.states.index(item.state) + 1
+        last = _background(model, number, showing, wanted)
+        for column in columns:
+            last = _joined(model, number, last, column, showing, wanted)
+        hard[last] = 2 if wanted else 0
+        assert count
+    for column in columns:
+        _odds(model, column, evidence, hard)
+    engine = gum.LazyPropagation(model)
+    engine.setEvidence(hard)
+    engine.makeInference()
+    return np.array([engine.posterior(f"c{c}")[1] for c in columns])
+
+
+def _three(shown: np.ndarray, wanted: int) -> list[float]:
+    """Chances of: silent, another abnormal state, the wanted abnormal state."""
+    this = float(shown[wanted - 1]) if wanted else 0.0
+    return [1 - float(shown.sum()), float(shown.sum()) - this, this]
+
+
+# states of a running union: 0 nothing shown yet, 1 another state shown (contradicts), 2 the wanted one
+def _background(model, number, showing, wanted) -> str:
+    name = f"f{number}_leak"
+    model.add(gum.LabelizedVariable(name, "", 3))
+    leak = 1 - (1 - showing.leak) * (1 - showing.mistaken)
+    this = float(leak[wanted - 1]) if wanted else 0.0
+    model.cpt(name).fillWith([1 - this, 0.0, this])
+    return name
+
+
+def _joined(model, number, last, column, showing, wanted) -> str:
+    name = f"f{number}_c{column}"
+    model.add(gum.LabelizedVariable(name, "", 3))
+    model.addArc(last, name)
+    model.addArc(f"c{column}", name)
+    silent, other, this = _three(showing.shows[:, column] * (1 - showing.misread), wanted)
+    table = model.cpt(name)
+    for before in range(3):
+        table[{last: before, f"c{column}": 0}] = [float(before == s) for s in range(3)]
+        row = [0.0, 0.0, 0.0]
+        row[before] += silent
+        row[1] += other
+        row[before if before == 1 else 2 if wanted else 1] += this
+        table[{last: before, f"c{column}": 1}] = row
+    return name
+
+
+def _odds(model, column, evidence, hard) -> None:
+    """A sign rarer than the background puts odds on its cause: evidence of its own."""
+    factor = 1.0
+    for item in evidence:
+        showing = NETWORK.showings[item.finding]
+        if item.state != showing.normal:
+            factor *= float(showing.odds[showing.states.index(item.state), column])
+    name = f"odds{column}"
+    model.add(gum.LabelizedVariable(name, "", 2))
+    model.addArc(f"c{column}", name)
+    model.cpt(name)[{f"c{column}": 0}] = [0.0, 1.0]
+    model.cpt(name)[{f"c{column}": 1}] = [1 - factor, factor]
+    hard[name] = 1
+
+
+def ours(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> np.ndarray:
+    alone = np.full(len(NETWORK.causes), 1e-300)
+    alone[columns] = prior[columns]
+    return many_faults(factors(NETWORK, alone, evidence))[columns]
+
+
+@pytest.mark.parametrize("block", range(10))
+def test_many_faults_equal_the_reference_library_on_the_shipped_rule_base(block: int) -> None:
+    """200 random evidence sets on random parts of the rule base, in ten blocks of twenty."""
+    rng = random.Random(block)
+    worst = 0.0
+    for _ in range(20):
+        columns = sorted(rng.sample(range(len(NETWORK.causes) - 1), 7))
+        evidence = some_evidence(rng, columns, 6)
+        prior = np.array([rng.uniform(0.01, 0.4) for _ in NETWORK.causes])
+        gap = np.abs(ours(columns, prior, evidence) - reference(columns, prior, evidence))
+        worst = max(worst, float(gap.max()))
+    assert worst <= 1e-9
+
+
+def test_one_fault_shares_sum_to_one() -> None:
+    rng = random.Random(1)
+    evidence = some_evidence(rng, list(range(150)), 9)
+    shares = one_fault(factors(NETWORK, NETWORK.prior["unknown"], evidence))
+    assert shares.sum() == pytest.approx(1.0, abs=1e-12)
+
+
+def test_the_order_of_the_evidence_does_not_matter() -> None:
+    rng = random.Random(2)
+    evidence = some_evidence(rng, list(range(150)), 10)
+    shuffled = rng.sample(evidence, len(evidence))
+    prior = NETWORK.prior["unknown"]
+    first, second = (many_faults(factors(NETWORK, prior, e)) for e in (evidence, shuffled))
+    assert np.allclose(first, second, rtol=0, atol=1e-12)
+
+
+def test_no_evidence_leaves_the_prior() -> None:
+    prior = NETWORK.prior["after_build"]
+    assert np.allclose(many_faults(factors(NETWORK, prior, [])), prior)
+
+
+def test_the_last_column_is_the_cause_outside_the_rule_base() -> None:
+    assert NETWORK.causes[-1] == NONE
+
+
+def test_tempering_draws_toward_the_prior_and_never_past_it() -> None:
+    prior, raw = np.full(3, 0.1), np.array([0.02, 0.1, 0.9])
+    drawn = tempered(raw, prior, 0.5)
+    assert raw[0] < drawn[0] < 0.1 < drawn[2] < raw[2]
+    assert drawn[1] == pytest.approx(0.1)
+
+
+def test_trying_repairs_by_chance_per_minute_is_the_best_order() -> None:
+    """The p/c rule of decision-theoretic troubleshooting is optimal for independent repairs."""
+    rng = np.random.default_rng(5)
+    for _ in range(30):
+        shares = rng.dirichlet(np.ones(5))
+        minutes = rng.uniform(5, 300, 5)
+        orders = itertools.permutations(range(5))
+        best = min(
+            sum(shares[i] * minutes[list(o[: n + 1])].sum() for n, i in enumerate(o))
+            for o in orders
+        )
+        assert expected_minutes(shares, minutes) == pytest.approx(best, rel=1e-12)
