@@ -15,8 +15,8 @@ from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import EngineSheet, Knowledge
 from diagnose.knowledge.problems import DiagnoseError
-from diagnose.reasoning.chaining import Chainer
-from diagnose.reasoning.inference import Conclusions, build_chainer, facts_of, infer
+from diagnose.reasoning.chaining import Chainer, chainer_of
+from diagnose.reasoning.inference import Conclusions, build_program, facts_of, infer
 from diagnose.reasoning.network import NONE, Network, build_network
 from diagnose.reasoning.planning import (
     Plan,
@@ -27,6 +27,7 @@ from diagnose.reasoning.planning import (
     repair_minutes,
 )
 from diagnose.reasoning.posterior import Evidence
+from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 
 
@@ -134,11 +135,11 @@ def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Work
     knowledge = load_knowledge(folder)
     if sheet is not None and sheet not in knowledge.sheets:
         raise UnknownSheet(f"no engine sheet '{sheet}'; there are {', '.join(knowledge.sheets)}")
-    network, tables = compiled("network", knowledge.digest, lambda: _arrays(knowledge))
+    network, tables, program = compiled("reasoning", knowledge.digest, lambda: _built(knowledge))
     chosen = knowledge.sheets[sheet] if sheet else None
-    return Workbench(knowledge, network, tables, build_chainer(knowledge), chosen)
+    return Workbench(knowledge, network, tables, chainer_of(program), chosen)
 
 
-def _arrays(knowledge: Knowledge) -> tuple[Network, Tables]:
+def _built(knowledge: Knowledge) -> tuple[Network, Tables, Program]:
     network = build_network(knowledge)
-    return network, build_tables(knowledge, network)
+    return network, build_tables(knowledge, network), build_program(knowledge)

@@ -13,7 +13,7 @@ from diagnose.knowledge.load import load_knowledge, read_folder, rules_folder
 from diagnose.knowledge.model import Knowledge
 from diagnose.knowledge.problems import DiagnoseError, KnowledgeError
 from diagnose.reasoning.guards import ProgramError
-from diagnose.reasoning.inference import build_chainer
+from diagnose.reasoning.inference import build_program
 
 _MOST_HITS = 20
 
@@ -35,7 +35,7 @@ def _check(folder: Path) -> int:
         raise KnowledgeError(problems)
     knowledge = book.knowledge()
     try:
-        build_chainer(knowledge)
+        build_program(knowledge)
     except ProgramError as fault:
         raise DiagnoseError(str(fault)) from fault
     counts = {

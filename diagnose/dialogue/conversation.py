@@ -10,6 +10,7 @@ from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
+from diagnose.cases.state import CaseState, recompute
 from diagnose.dialogue import answer, intents, wording
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
@@ -28,8 +29,15 @@ class Conversation:
         self.bench, self.index, self.phone = bench, index, phone
         self.log = CaseLog([])
         self.turn = 0
-        self.last = self._assess()
+        self._last: Assessment | None = None
         self._question: tuple[tuple[str, str | None], ...] = ()
+
+    @property
+    def last(self) -> Assessment:
+        """The assessment of the log as it stands; made when it is first wanted."""
+        if self._last is None:
+            self._last = self._assess()
+        return self._last
 
     def say(self, turn: object) -> Reply:
         """One turn; raises `TurnError` when a statement names something unknown."""
@@ -40,7 +48,7 @@ class Conversation:
         for _ in range(undo):
             self.log.undo()
         self.log.add(statements)
-        self.last = self._assess()
+        self._last = self._assess()
         put = tuple((s.name, s.unit) for s in statements if s.kind == "asked")
         return self._reply(Understanding(taken=tuple(_as_taken(statements))), [], put)
 
@@ -48,12 +56,12 @@ class Conversation:
         """Note an access that is open from the start; raises `TurnError` for an unknown one."""
         statements, _ = statements_of(self.bench.knowledge, {"open": access}, self.turn)
         self.log.add(statements)
-        self.last = self._assess()
+        self._last = self._assess()
 
     def context(self) -> Context:
         """What the last reply asked, for understanding the next text."""
         asked, unit = self._question[0] if self._question else (None, None)
-        state = self.last.state
+        state = self._state()
         return Context(
             asked=asked,
             asked_unit=unit,
@@ -68,8 +76,8 @@ class Conversation:
         new = self._statements(found)
         lines = intents.before(self, found) + self._changes(found)
         self.log.add(new)
-        before = self.last
-        self.last = self._assess()
+        before = self._last
+        self._last = self._assess()
         lines += intents.after(self, found, before)
         return self._reply(found, lines)
 
@@ -84,9 +92,15 @@ class Conversation:
             new += [Statement(found.intent, f, self.turn) for f in aside]
         return new
 
+    def _state(self) -> CaseState:
+        """The state of the case, without assessing a log that nobody has asked about yet."""
+        if self._last is not None:
+            return self._last.state
+        return recompute(self.bench.knowledge, self.bench.sheet, self.log.standing())
+
     def _changes(self, found: Understanding) -> list[str]:
         """Say so when a new statement replaces an earlier one; the earlier stays in the log."""
-        known, knowledge = self.last.state.known, self.bench.knowledge
+        known, knowledge = self._state().known, self.bench.knowledge
         return [
             wording.changed_line(knowledge.findings[t.finding], known[t.finding])
             for t in found.taken

@@ -34,7 +34,7 @@ def before(talk: Conversation, found: Understanding) -> list[str]:
     return []
 
 
-def after(talk: Conversation, found: Understanding, then: Assessment) -> list[str]:
+def after(talk: Conversation, found: Understanding, then: Assessment | None) -> list[str]:
     """The answer to what was asked, given the state after the turn."""
     plain = {
         "help": wording.HELP,
@@ -49,10 +49,10 @@ def after(talk: Conversation, found: Understanding, then: Assessment) -> list[st
         return _why_not(talk, str(found.target))
     if found.intent in ("why", "why_not"):
         ranked = answer.causes(talk.bench, talk.last)
-        step = answer.next_step(talk.bench, then)
+        step = answer.next_step(talk.bench, then or talk.last)
         return wording.why_block(ranked[0] if ranked else None, step)
     if found.intent == "how":
-        return _how(talk, found, then)
+        return _how(talk, found, then or talk.last)
     if found.intent == "what_if":
         return _what_if(talk, found)
     return list(_list(talk)) if found.intent == "list" else []

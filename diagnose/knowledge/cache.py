@@ -7,6 +7,7 @@ both write the same bytes. The folder is the user's own cache folder.
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import os
 import pickle
@@ -67,9 +68,20 @@ def _read(path: Path) -> object | None:
         mark, body = content[:16], content[16:]
         if hashlib.blake2b(body, digest_size=16).digest() != mark:
             return None
-        return pickle.loads(body)  # type: ignore[no-any-return]
+        return _loaded(body)
     except (OSError, EOFError, pickle.UnpicklingError, AttributeError, ImportError, TypeError):
         return None
+
+
+def _loaded(body: bytes) -> object:
+    """Unpickle with the collector at rest: it would search tens of thousands of live records."""
+    resting = gc.isenabled()
+    gc.disable()
+    try:
+        return cast(object, pickle.loads(body))
+    finally:
+        if resting:
+            gc.enable()
 
 
 def _write(path: Path, built: object) -> None:

@@ -24,8 +24,18 @@ class Chainer(Protocol):
 
 def chainer(rules: Iterable[Rule], prefer: Literal["durable", "plain"] = "durable") -> Chainer:
     """Make a chainer for the rules; raise a `ProgramError` when they can't be run."""
+    return chainer_of(checked(rules), prefer)
+
+
+def checked(rules: Iterable[Rule]) -> Program:
+    """The rules as a program that can be run (and kept); raise a `ProgramError` when not."""
     program = Program(rules)
     accept(program)
+    return program
+
+
+def chainer_of(program: Program, prefer: Literal["durable", "plain"] = "durable") -> Chainer:
+    """A chainer for a program that was checked before."""
     return _Deferred(program, prefer)
 
 

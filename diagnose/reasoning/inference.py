@@ -12,9 +12,9 @@ from itertools import product
 
 from diagnose.knowledge.conditions import Condition, parse
 from diagnose.knowledge.model import ChainRule, Knowledge
-from diagnose.reasoning.chaining import Chainer, chainer
+from diagnose.reasoning.chaining import Chainer, checked
 from diagnose.reasoning.facts import Derivation, Fact
-from diagnose.reasoning.program import Absent, Pattern, Rule
+from diagnose.reasoning.program import Absent, Pattern, Program, Rule
 
 _FROM_READING = "reading"
 _ONLY_IF = "only_if"
@@ -59,9 +59,9 @@ def build_rules(knowledge: Knowledge) -> list[Rule]:
     return rules
 
 
-def build_chainer(knowledge: Knowledge) -> Chainer:
-    """A chainer over the whole rule base."""
-    return chainer(build_rules(knowledge))
+def build_program(knowledge: Knowledge) -> Program:
+    """The whole rule base as a checked program; raises `ProgramError` naming the rules."""
+    return checked(build_rules(knowledge))
 
 
 def facts_of(

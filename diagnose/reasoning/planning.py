@@ -11,6 +11,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagnose.knowledge.model import Check, Knowledge
 from diagnose.reasoning.network import Array, Network
@@ -47,11 +48,11 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """Chances of every answer: `chance[f, s, c]`; last column "no fault at all"."""
+    """Chances of every answer: `chance[f, s, c]`, single precision; last c "no fault at all"."""
 
     findings: tuple[str, ...]
     states: tuple[tuple[str, ...], ...]
-    chance: Array
+    chance: NDArray[np.float32]
     check_of: Mapping[str, str]
 
 
@@ -76,7 +77,7 @@ def build_tables(knowledge: Knowledge, network: Network) -> Tables:
         for place, state in enumerate(states[row]):
             chance[row, place] = _chance(network, finding, state)
         chance[row] /= np.maximum(chance[row].sum(axis=0), 1e-12)
-    return Tables(findings, states, chance, check_of)
+    return Tables(findings, states, chance.astype(np.float32), check_of)
 
 
 def plan(
