@@ -14,6 +14,7 @@ settings:
   tempering: 0.9
   misread: 0.05
   well_without_complaint: 8
+  talked_about: 10
   mistaken_proof: 0.004
   undo_minutes: 45
   call_for_help_minutes: 600

@@ -15,6 +15,7 @@ from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import EngineSheet, Knowledge
 from diagnose.knowledge.problems import DiagnoseError
+from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.reasoning.chaining import Chainer, chainer_of
 from diagnose.reasoning.inference import Conclusions, build_program, facts_of, infer
 from diagnose.reasoning.network import NONE, Network, build_network
@@ -56,6 +57,7 @@ class Workbench:
     network: Network
     tables: Tables
     chainer: Chainer
+    subjects: Subjects
     sheet: EngineSheet | None
 
     def assess(self, statements: Iterable[Statement]) -> Assessment:
@@ -63,7 +65,7 @@ class Workbench:
         state = recompute(self.knowledge, self.sheet, statements)
         conclusions = self._infer(state)
         evidence = tuple(self._evidence(state, conclusions))
-        ranking = rank(self.knowledge, self.network, conclusions, evidence)
+        ranking = rank(self.knowledge, self.network, conclusions, evidence, state.talked)
         stop = any(self.knowledge.cautions[c].stop_engine for c in conclusions.cautions)
         situation = self._situation(state, conclusions, evidence, stop)
         step = plan(self.knowledge, self.tables, ranking, situation)
@@ -135,11 +137,13 @@ def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Work
     knowledge = load_knowledge(folder)
     if sheet is not None and sheet not in knowledge.sheets:
         raise UnknownSheet(f"no engine sheet '{sheet}'; there are {', '.join(knowledge.sheets)}")
-    network, tables, program = compiled("reasoning", knowledge.digest, lambda: _built(knowledge))
+    built = compiled("reasoning", knowledge.digest, lambda: _built(knowledge))
+    network, tables, program, subjects = built
     chosen = knowledge.sheets[sheet] if sheet else None
-    return Workbench(knowledge, network, tables, chainer_of(program), chosen)
+    return Workbench(knowledge, network, tables, chainer_of(program), subjects, chosen)
 
 
-def _built(knowledge: Knowledge) -> tuple[Network, Tables, Program]:
+def _built(knowledge: Knowledge) -> tuple[Network, Tables, Program, Subjects]:
     network = build_network(knowledge)
-    return network, build_tables(knowledge, network), build_program(knowledge)
+    tables = build_tables(knowledge, network)
+    return network, tables, build_program(knowledge), build_subjects(knowledge)

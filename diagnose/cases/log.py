@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 # said: a finding in a state       measured: a reading     cannot: out of this person's reach
 # dont_know: not known to them     asked: we asked it      open: an access is open
+# talked: a cause whose words were used, with how near (value)
 # guessed: a cause they suspect    set_aside: an earlier reading of it no longer counts
 # unit: they prefer this unit      undone: the statements of a turn are taken back
 KINDS = (
@@ -20,6 +21,7 @@ KINDS = (
     "asked",
     "open",
     "guessed",
+    "talked",
     "set_aside",
     "unit",
     "undone",

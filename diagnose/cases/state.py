@@ -45,6 +45,7 @@ class CaseState:
     asked: list[tuple[str, str | None]] = field(default_factory=list)
     open: set[str] = field(default_factory=set)
     guesses: list[str] = field(default_factory=list)
+    talked: dict[str, float] = field(default_factory=dict)
     units: dict[str, str] = field(default_factory=dict)
 
     @property
@@ -83,6 +84,8 @@ def _fold(
         state.units[name] = statement.unit or ""
     elif statement.kind == "asked":
         state.asked.append((name, statement.unit))
+    elif statement.kind == "talked":
+        state.talked[name] = max(state.talked.get(name, 0.0), statement.value or 0.0)
     elif statement.kind == "guessed":
         state.guesses.append(name)
     else:

@@ -15,6 +15,7 @@ from diagnose.dialogue import answer, intents, wording
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
+from diagnose.language.subjects import nearness
 from diagnose.language.understand import understand
 from diagnose.language.understanding import Context, Taken, Unclear, Understanding
 
@@ -73,7 +74,7 @@ class Conversation:
     def _text(self, text: str) -> Reply:
         found = understand(text[:_MOST_TEXT], self.index, self.context())
         self.turn += 1
-        new = self._statements(found)
+        new = self._statements(text[:_MOST_TEXT], found)
         lines = intents.before(self, found) + self._changes(found)
         self.log.add(new)
         before = self._last
@@ -81,11 +82,13 @@ class Conversation:
         lines += intents.after(self, found, before)
         return self._reply(found, lines)
 
-    def _statements(self, found: Understanding) -> list[Statement]:
+    def _statements(self, text: str, found: Understanding) -> list[Statement]:
         if found.intent == "what_if":
             return []
         new = [taken_statement(t, self.turn) for t in found.taken]
         new += [Statement("guessed", c, self.turn) for c in found.guesses]
+        near = nearness(text, self.bench.subjects)
+        new += [Statement("talked", c, self.turn, value=x) for c, x in near.items()]
         if found.intent in ("dont_know", "cannot"):
             told = {t.finding for t in found.taken}
             aside = [f for f, _ in self._question if f not in told]

@@ -66,10 +66,20 @@ def rank(
     network: Network,
     conclusions: Conclusions,
     evidence: Sequence[Evidence],
+    talked: Mapping[str, float],
 ) -> Ranking:
-    """Rank every cause that the rules leave standing."""
+    """Rank every cause that the rules leave standing.
+
+    `talked` is how near the person's words came to those of a cause, at most 1: it counts as odds
+    of at most `talked_about`.
+    """
     used = _one_name_each(network, evidence)
     prior = _prior(network, conclusions)
+    for cause, near in talked.items():
+        column = network.column(cause)
+        odds = prior[column] / (1 - prior[column])
+        odds *= knowledge.words.settings["talked_about"] ** near
+        prior[column] = odds / (1 + odds)
     given = factors(network, prior, used)
     raw = many_faults(given)
     exponent = knowledge.words.settings["tempering"]

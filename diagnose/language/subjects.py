@@ -1,0 +1,82 @@
+"""What a text talks about: how near its words come to the words of each cause.
+
+People name the parts that trouble them long before they name a finding. This nearness is no
+finding; it only lets a cause whose own words are used count as somewhat likelier.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from diagnose.knowledge.model import Cause, Knowledge
+from diagnose.language.stems import stem
+
+_WORD = re.compile(r"[a-z]{3,}")
+_FEWEST = 6  # words of the trade a text must have before it has a subject
+_LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth noting
+
+
+@dataclass(frozen=True, slots=True)
+class Subjects:
+    """The weight of every word, and by word the causes that use it with how much."""
+
+    weight: Mapping[str, float]
+    uses: Mapping[str, tuple[tuple[str, float], ...]]
+
+
+def build_subjects(knowledge: Knowledge) -> Subjects:
+    """Count the words of every cause; rare words weigh more (inverse document frequency)."""
+    counted = {c.id: _counted(knowledge, c) for c in knowledge.causes.values()}
+    spread = Counter(word for words in counted.values() for word in words)
+    weight = {word: math.log(len(counted) / n) for word, n in spread.items()}
+    uses: dict[str, list[tuple[str, float]]] = defaultdict(list)
+    for cause, words in counted.items():
+        sizes = {w: _damped(n) * weight[w] for w, n in words.items()}
+        norm = math.sqrt(sum(x * x for x in sizes.values())) or 1.0
+        for word, size in sizes.items():
+            uses[word].append((cause, size / norm))
+    return Subjects(weight, {word: tuple(rows) for word, rows in uses.items()})
+
+
+def nearness(text: str, subjects: Subjects) -> dict[str, float]:
+    """How near the text comes to each cause, the nearest 1; empty for a text without subject.
+
+    The cosine of the two word counts, as in text retrieval.
+    """
+    words = sorted({w for w in _stems(text) if w in subjects.weight})
+    if len(words) < _FEWEST:
+        return {}
+    score: dict[str, float] = defaultdict(float)
+    for word in words:
+        for cause, size in subjects.uses[word]:
+            score[cause] += size * subjects.weight[word]
+    most = max(score.values(), default=0.0)
+    near = {cause: value / most for cause, value in score.items()} if most else {}
+    return {cause: share for cause, share in sorted(near.items()) if share >= _LEAST}
+
+
+def _counted(knowledge: Knowledge, cause: Cause) -> Counter[str]:
+    """Its own words count in full; those of the findings it shows a little."""
+    count: Counter[str] = Counter()
+    for text, times in (
+        (cause.title, 3.0),
+        (" ".join(cause.phrases), 3.0),
+        (cause.confirm.shows, 1.0),
+        (cause.remedy, 1.0),
+        *((knowledge.findings[s.finding].title, 0.3) for s in cause.signs),
+    ):
+        for word in _stems(text):
+            count[word] += times  # type: ignore[assignment]
+    return count
+
+
+def _damped(count: float) -> float:
+    return 1 + math.log(count) if count >= 1 else count
+
+
+def _stems(text: str) -> Iterator[str]:
+    return (stem(word) for word in _WORD.findall(text.lower()))
