@@ -121,6 +121,9 @@ class Workbench:
             e.finding in showings and e.state != showings[e.finding].normal for e in evidence
         ):
             return ()
+        certain = list(certain_causes(ranking))
+        if certain:
+            return tuple(certain)
         causes = self.network.causes
         minutes = repair_minutes(self.knowledge, causes[:-1], state.open)
         shares = ranking.shares[: len(causes)]
@@ -128,8 +131,7 @@ class Workbench:
         top = causes[int(shares.argmax())]
         if NONE in (best, top) or ranking.no_fault > shares.max():
             return ()
-        others = [c for c in certain_causes(ranking) if c != top]
-        return (top, *others)
+        return (top,)
 
 
 def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Workbench:

@@ -25,6 +25,7 @@ _NARROWEST = 20
 _CLOSE_ENOUGH = 75
 _OVERHANG = 2  # letters that may be typed beyond a choice and still mean it
 _MENU_LINES = 6
+_WARNING = "bold fg:ansired"
 
 
 def run(talk: Conversation) -> int:
@@ -59,11 +60,11 @@ def new_session(talk: Conversation) -> PromptSession[str]:
 
 def show(session: PromptSession[str], text: str) -> None:
     """Write one reply, wrapped to the window, an empty line before and after."""
-    lines = list(wrapped(text, session.output.get_size().columns))
+    columns = session.output.get_size().columns
     if wants_colour():
-        print_formatted_text(coloured(lines), output=session.output)
+        print_formatted_text(coloured(text, columns), output=session.output)
     else:
-        session.output.write("\n".join(["", *lines, "", ""]))
+        session.output.write("\n".join(["", *wrapped(text, columns), "", ""]))
         session.output.flush()
 
 
@@ -74,21 +75,20 @@ def wants_colour() -> bool:
 
 def wrapped(text: str, columns: int) -> Iterator[str]:
     """The lines of a text, none wider than the window; what is indented stays so."""
-    width = max(columns - 1, _NARROWEST)  # the last column would wrap by itself
+    width = max(columns - 1, _NARROWEST)  # a full last column would make a line of its own
     for line in text.splitlines():
         body = line.lstrip(" ")
         start = " " * min(len(line) - len(body), width // 2)
-        hang = start + "  " if len(start + body) > width else start
+        hang = start + "  "
         yield from textwrap.wrap(body, width, initial_indent=start, subsequent_indent=hang) or [""]
 
 
-def coloured(lines: Iterable[str]) -> FormattedText:
-    """The lines with warnings in bold; the words of a warning say the same."""
+def coloured(text: str, columns: int) -> FormattedText:
+    """The wrapped lines with warnings in bold red; the words of a warning say the same."""
     parts = [("", "\n")]
-    warns = False
-    for line in lines:
-        warns = wording.is_warning(line) or (warns and line.startswith("  "))
-        parts.append(("bold fg:ansired" if warns else "", f"{line}\n"))
+    for line in text.splitlines():
+        style = _WARNING if wording.is_warning(line) else ""
+        parts += [(style, f"{piece}\n") for piece in wrapped(line, columns) or [""]]
     return FormattedText(parts)
 
 
