@@ -85,7 +85,8 @@ def taken_line(knowledge: Knowledge, taken: Taken) -> str:
         what = f"{finding.title}: {quantity(taken.value, taken.unit or '')}"
     else:
         what = said_state(finding, taken.state)
-    return f'{what}  (from "{taken.text.strip()}")' if taken.text.strip() else what
+    words = " ".join(taken.text.split())
+    return f'{what}  (from "{words}")' if words else what
 
 
 def taken_block(knowledge: Knowledge, taken: Sequence[Taken]) -> list[str]:
@@ -303,9 +304,9 @@ NO_SUSPECT = "nothing told yet"
 
 
 def status_line(sheet: str | None, cause: Mapping[str, Any] | None) -> str:
-    """What is judged by, and what leads, in one line."""
+    """What leads, and what is judged by, in one line."""
     leads = f"{cause['title']}, {cause['band']}" if cause else NO_SUSPECT
-    return f"Engine sheet: {sheet or NO_SHEET} | Leads: {leads}"
+    return f"Leads: {leads} | Engine sheet: {sheet or NO_SHEET}"
 
 
 def is_warning(line: str) -> bool:

@@ -12,7 +12,7 @@ from diagnose.language.phrasebook import PhraseBook, make_phrase_book, wordings
 from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists, read_words
 
-_FORM = "2"
+_FORM = "3"
 
 
 @dataclass(frozen=True, eq=False)

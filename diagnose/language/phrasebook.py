@@ -10,9 +10,10 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from diagnose.knowledge.model import Knowledge
+from diagnose.knowledge.model import Cause, Knowledge
 from diagnose.language.shortening import NOT, Owner, open_forms, short_forms
 from diagnose.language.spelling import Spelling, read_stems
+from diagnose.language.stems import stem
 from diagnose.language.wordlists import WordLists
 from diagnose.measuring.units import possible_dimensions
 
@@ -117,8 +118,26 @@ def wordings(knowledge: Knowledge, lists: WordLists) -> Iterator[Wording]:
             kind = NAME if finding.is_reading and state == NAME else STATE
             yield from ((kind, finding.id, None if kind == NAME else state, t) for t in texts)
     for cause in knowledge.causes.values():
-        yield from ((CAUSE, cause.id, None, text) for text in (*cause.phrases, cause.title))
+        seen = _seen(knowledge, cause)
+        for text in (*cause.phrases, cause.title):
+            if text in seen:
+                yield STATE, cause.confirm.finding, cause.confirm.state, text
+            else:
+                yield CAUSE, cause.id, None, text
     yield from _tried(knowledge, lists)
+
+
+def _seen(knowledge: Knowledge, cause: Cause) -> frozenset[str]:
+    """The names of a cause that only say its proof: "rocker nut loose" is seen, "rod knock" not.
+
+    They carry the word of the proving state, and the proof is looked at, not listened to.
+    """
+    finding, state = knowledge.findings[cause.confirm.finding], cause.confirm.state
+    check = next((c for c in knowledge.checks.values() if finding.id in c.settles), None)
+    if check is None or finding.is_reading or knowledge.access[check.access].engine_running:
+        return frozenset()
+    wanted = {stem(word) for word in state.split("_")}
+    return frozenset(p for p in cause.phrases if wanted & {stem(w) for w in p.lower().split()})
 
 
 def _tried(knowledge: Knowledge, lists: WordLists) -> Iterator[Wording]:

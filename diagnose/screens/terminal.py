@@ -7,14 +7,17 @@ move its cursor (TERM=dumb), plain lines are written.
 from __future__ import annotations
 
 import os
+import sys
 import textwrap
 from collections.abc import Iterable, Iterator
+from shutil import get_terminal_size
 
 from prompt_toolkit import PromptSession, print_formatted_text
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
 from prompt_toolkit.document import Document
 from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.history import InMemoryHistory
+from prompt_toolkit.output.plain_text import PlainTextOutput
 from prompt_toolkit.utils import is_dumb_terminal
 from rapidfuzz import fuzz
 
@@ -49,7 +52,9 @@ def run(talk: Conversation) -> int:
 
 def new_session(talk: Conversation) -> PromptSession[str]:
     """A prompt that completes, remembers the lines of this case, and shows where it stands."""
+    output = PlainTextOutput(sys.stdout) if is_dumb_terminal() else None
     return PromptSession(
+        output=output,
         history=InMemoryHistory(),
         completer=AnswerCompleter(talk),
         complete_while_typing=True,
@@ -60,7 +65,7 @@ def new_session(talk: Conversation) -> PromptSession[str]:
 
 def show(session: PromptSession[str], text: str) -> None:
     """Write one reply, wrapped to the window, an empty line before and after."""
-    columns = session.output.get_size().columns
+    columns = get_terminal_size().columns
     if wants_colour():
         print_formatted_text(coloured(text, columns), output=session.output)
     else:
@@ -79,7 +84,7 @@ def wrapped(text: str, columns: int) -> Iterator[str]:
     for line in text.splitlines():
         body = line.lstrip(" ")
         start = " " * min(len(line) - len(body), width // 2)
-        hang = start + "  "
+        hang = start + "  " if start else ""
         yield from textwrap.wrap(body, width, initial_indent=start, subsequent_indent=hang) or [""]
 
 
@@ -93,11 +98,12 @@ def coloured(text: str, columns: int) -> FormattedText:
 
 
 def bottom_line(talk: Conversation) -> str:
-    """The engine sheet and the leading cause."""
+    """The leading cause and the engine sheet, cut to the window."""
     sheet = talk.bench.sheet
     told = bool(talk.last.state.states or talk.last.state.judged)
     causes = answer.causes(talk.bench, talk.last) if told else []
-    return wording.status_line(sheet.title if sheet else None, causes[0] if causes else None)
+    line = wording.status_line(sheet.title if sheet else None, causes[0] if causes else None)
+    return textwrap.shorten(line, get_terminal_size().columns, placeholder=" ...")
 
 
 class AnswerCompleter(Completer):
