@@ -170,3 +170,11 @@ def test_starting_over_forgets_the_case(talk: Conversation) -> None:
 
 def test_stop_ends(talk: Conversation) -> None:
     assert talk.say("stop").done
+
+
+@pytest.mark.parametrize("text", ["", "blah blah blah", "why", "how", "list"])
+def test_a_turn_that_answers_nothing_leaves_the_question_open(
+    talk: Conversation, text: str
+) -> None:
+    step = talk.say(said("hum", "present")).next
+    assert talk.say(text).next == step

@@ -6,21 +6,25 @@ A turn is a text, one statement as plain data, or a list of statements. Reads no
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.cases.state import CaseState, recompute
 from diagnose.dialogue import answer, intents, wording
+from diagnose.dialogue.choices import chosen_option
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
 from diagnose.language.subjects import nearness
 from diagnose.language.understand import understand
-from diagnose.language.understanding import Context, Taken, Unclear, Understanding
+from diagnose.language.understanding import Context, Option, Taken, Unclear, Understanding
+from diagnose.reasoning.planning import Plan
 
 __all__ = ["Conversation", "TurnError"]
 _MOST_TEXT = 20_000
+_ANSWERS = ("said", "measured", "cannot", "dont_know")
 
 
 class Conversation:
@@ -32,6 +36,8 @@ class Conversation:
         self.turn = 0
         self._last: Assessment | None = None
         self._question: tuple[tuple[str, str | None], ...] = ()
+        self._open: Plan | None = None
+        self._offered: tuple[Option, ...] = ()
 
     @property
     def last(self) -> Assessment:
@@ -72,15 +78,27 @@ class Conversation:
         )
 
     def _text(self, text: str) -> Reply:
-        found = understand(text[:_MOST_TEXT], self.index, self.context())
+        chosen = chosen_option(text, self._offered)
+        if chosen is not None:
+            found = Understanding(taken=(chosen,))
+        else:
+            found = understand(text[:_MOST_TEXT], self.index, self.context())
+        self._offered = tuple(o for u in found.unclear[:1] for o in u.options)
         self.turn += 1
         new = self._statements(text[:_MOST_TEXT], found)
         lines = intents.before(self, found) + self._changes(found)
         self.log.add(new)
         before = self._last
         self._last = self._assess()
+        if not any(s.kind in _ANSWERS for s in new) and found.intent not in ("restart", "undo"):
+            self._keep_question()
         lines += intents.after(self, found, before)
         return self._reply(found, lines)
+
+    def _keep_question(self) -> None:
+        """A turn that answers nothing leaves the question open; it is not asked anew."""
+        if self._open is not None:
+            self._last = replace(self.last, plan=self._open, verdict=())
 
     def _statements(self, text: str, found: Understanding) -> list[Statement]:
         if found.intent == "what_if":
@@ -153,8 +171,11 @@ class Conversation:
 
     def _asked(self, now: Assessment) -> tuple[tuple[str, str | None], ...]:
         """Note the planned question in the log, so that it is never put twice."""
+        kept, self._open = self._open, now.plan
         if now.plan is None:
             return ()
+        if now.plan is kept:
+            return self._question
         units = [(f, answer.unit_for(self.bench, now, f)) for f in now.plan.settles]
         self.log.add([Statement("asked", f, self.turn, unit=u) for f, u in units])
         return tuple(units)

@@ -67,9 +67,12 @@ def _stance(clause: Clause, index: LanguageIndex, dropped: bool, what_if: bool) 
 
 def _names_only(rest: Sequence[str], verbs: frozenset[str]) -> bool:
     """True when what somebody says is only a name ("says it's rod knock"), no observation."""
-    after = [w for w in rest if w not in ("its", "it", "is", "that", "thats", "a", "the", "an")]
-    opened = bool(rest) and rest[0] in ("its", "it", "thats", "that")
-    return opened or not verbs & set(after + list(rest[2:]))
+    if not rest or rest[0] in ("there", "theres"):
+        return not rest
+    if rest[0] in ("it", "that"):  # "it is rod knock" names, "it knocks" tells
+        return list(rest[1:2]) in (["is"], ["was"], ["must"], ["might"], ["could"])
+    after = [w for w in rest if w not in ("its", "is", "thats", "a", "the", "an")]
+    return rest[0] in ("its", "thats") or not verbs & set(after + list(rest[2:]))
 
 
 def _question_from(sentence: Sentence, index: LanguageIndex) -> int | None:

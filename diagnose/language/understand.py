@@ -13,6 +13,7 @@ from diagnose.language.answers import question, read_answer
 from diagnose.language.doubts import find_doubts
 from diagnose.language.index import LanguageIndex
 from diagnose.language.intents import OTHER, TELL, WHAT_IF, find_intent, is_put_aside
+from diagnose.language.limits import present_at_other_times
 from diagnose.language.matches import choose, find_matches
 from diagnose.language.observations import Observed, Setting, observe
 from diagnose.language.phrasebook import CAUSE
@@ -89,7 +90,7 @@ def _with_answer(
     if not said and aside is None and len(text) <= _SHORT_TEXT:
         aside = is_put_aside(found, index)
     return Understanding(
-        taken=tuple(taken),
+        taken=tuple(present_at_other_times(text, taken, index)),
         unclear=tuple(_still_open(unclear, taken)[:_MOST_UNCLEAR]),
         not_understood=tuple(observed.left[:_MOST_LEFT]) if aside is None else (),
         intent=aside or (TELL if said or _is_of_trade(found, index) else OTHER),

@@ -80,12 +80,16 @@ def wants_colour() -> bool:
 
 def wrapped(text: str, columns: int) -> Iterator[str]:
     """The lines of a text, none wider than the window; what is indented stays so."""
-    width = max(columns - 1, _NARROWEST)  # a full last column would make a line of its own
     for line in text.splitlines():
-        body = line.lstrip(" ")
-        start = " " * min(len(line) - len(body), width // 2)
-        hang = start + "  " if start else ""
-        yield from textwrap.wrap(body, width, initial_indent=start, subsequent_indent=hang) or [""]
+        yield from _pieces(line, columns)
+
+
+def _pieces(line: str, columns: int) -> list[str]:
+    width = max(columns - 1, _NARROWEST)  # a full last column would make a line of its own
+    body = line.lstrip(" ")
+    start = " " * min(len(line) - len(body), width // 2)
+    hang = start + "  " if start else ""
+    return textwrap.wrap(body, width, initial_indent=start, subsequent_indent=hang) or [""]
 
 
 def coloured(text: str, columns: int) -> FormattedText:
@@ -93,7 +97,7 @@ def coloured(text: str, columns: int) -> FormattedText:
     parts = [("", "\n")]
     for line in text.splitlines():
         style = _WARNING if wording.is_warning(line) else ""
-        parts += [(style, f"{piece}\n") for piece in wrapped(line, columns) or [""]]
+        parts += [(style, f"{piece}\n") for piece in _pieces(line, columns)]
     return FormattedText(parts)
 
 
