@@ -33,7 +33,7 @@ def options(text: str) -> tuple[Option, ...]:
 
 
 def test_a_missing_unit_is_asked_for() -> None:
-    assert {o.unit for o in options("shaft play is 3")} == {"thou", "mm"}
+    assert {o.unit for o in options("shaft play is 4")} == {"thou", "mm"}
 
 
 def test_a_doubtful_unit_is_asked_for() -> None:

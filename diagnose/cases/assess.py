@@ -10,13 +10,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.cases.log import Statement
-from diagnose.cases.state import CaseState, recompute
+from diagnose.cases.state import CaseState, recompute, sums_that_hold
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import EngineSheet, Knowledge
 from diagnose.knowledge.problems import DiagnoseError
 from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.reasoning.chaining import Chainer, chainer_of
+from diagnose.reasoning.facts import Fact
 from diagnose.reasoning.inference import Conclusions, build_program, facts_of, infer
 from diagnose.reasoning.network import NONE, Network, build_network
 from diagnose.reasoning.planning import (
@@ -77,6 +78,7 @@ class Workbench:
         told = {**state.fitted, **state.states}
         judged = {f: j.verdict.state for f, j in usable.items()}
         facts = facts_of(told, judged, unjudged=state.set_aside)
+        facts += [Fact("note", note) for note in sums_that_hold(self.knowledge.words.sums, usable)]
         return infer(self.knowledge, self.chainer, facts)
 
     def _evidence(self, state: CaseState, conclusions: Conclusions) -> Iterable[Evidence]:

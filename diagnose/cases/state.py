@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -10,6 +11,7 @@ from diagnose.knowledge.model import Band, EngineSheet, Finding, Knowledge, Limi
 from diagnose.measuring.units import convert
 from diagnose.measuring.verdict import Verdict, judge
 
+_AGREES = 3.0  # standard uncertainties between a measured play and the sum of its parts
 _SHUT = ("running", "cranking")  # an engine that was run then is not running now
 
 
@@ -132,6 +134,26 @@ def judged(finding: Finding, sheet: EngineSheet | None, statement: Statement) ->
         verdict=judge(value, u, low, high),
         possible=_is_possible(finding, value, unit),
     )
+
+
+def sums_that_hold(
+    sums: Mapping[str, Mapping[str, str]], judged: Mapping[str, Judged]
+) -> Iterable[str]:
+    """For each sum whose three readings were taken: the note that they agree, or differ.
+
+    They agree when the measured play lies within three standard uncertainties of spacer minus
+    plate (the root sum of squares of the three gauges).
+    """
+    for name, parts in sums.items():
+        readings = [judged.get(parts[p]) for p in ("reading", "spacer", "plate")]
+        if None in readings:
+            continue
+        unit = readings[0].unit  # type: ignore[union-attr]
+        values = [convert(r.value, r.unit, unit) for r in readings if r]
+        doubts = [convert(r.u, r.unit, unit) for r in readings if r]
+        gap = values[0] - (values[1] - values[2])
+        agrees = abs(gap) <= _AGREES * math.hypot(*doubts)
+        yield f"{name}_{'agrees' if agrees else 'differs'}"
 
 
 def _in_unit(limit: Limit | Band | None, name: str, unit: str) -> float | None:

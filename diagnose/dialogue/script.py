@@ -11,19 +11,16 @@ The `=` lines are the contract, written by hand; the `<` lines are refreshed, ne
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from diagnose.dialogue.conversation import Conversation
+from diagnose.dialogue.expectations import fault_of, unmet
+from diagnose.knowledge.model import Knowledge
 from diagnose.knowledge.problems import DiagnoseError
-from diagnose.measuring.units import UnitError, convert
 
-_ACCUSED = 0.3
-_NEAR = 0.01
 _SHEET = re.compile(r"# engine: (\S+)")
 _END = re.compile(r"ends at: (\S+)")
 
@@ -34,21 +31,28 @@ class ConversationFileError(DiagnoseError):
 
 @dataclass(slots=True)
 class Turn:
-    """One typed text, the expectations after it as (line number, words), and the wording."""
+    """One typed text, the notes before it, the expectations after it by line, and the wording."""
 
     line: int
     text: str
+    notes: list[str] = field(default_factory=list)
     expects: list[tuple[int, str]] = field(default_factory=list)
     wording: list[str] = field(default_factory=list)
 
 
 @dataclass(slots=True)
 class Script:
-    """One conversation file."""
+    """One conversation file; `notes` stand after the last turn."""
 
     path: Path
     heading: list[str]
     turns: list[Turn]
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def title(self) -> str:
+        """The promise the conversation makes."""
+        return self.heading[0].removeprefix("#").strip()
 
     @property
     def engine(self) -> str | None:
@@ -63,32 +67,21 @@ class Script:
 
 
 def read_script(path: Path) -> Script:
-    """Read one file; raises `ConversationFileError` for a line of no known kind."""
+    """Read one file; raises `ConversationFileError` for what can't be read in it."""
     script = Script(path, [], [])
-    for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
-        mark, rest = line[:1], line[2:]
-        if mark == "#" or not line.strip():
-            if not script.turns and line.strip():
-                script.heading.append(line)
-        elif mark == ">":
-            script.turns.append(Turn(number, rest))
-        elif mark in ("=", "<") and script.turns:
-            turn = script.turns[-1]
-            if mark == "=":
-                turn.expects.append((number, rest))
-            else:
-                turn.wording.append(rest)
-        else:
-            raise ConversationFileError(
-                f"{path.name}:{number}: a line begins with #, >, = or <, after the first > line"
-            )
+    for number, line in enumerate(_lines_of(path), start=1):
+        if line.strip():
+            _take(script, number, line)
     if not script.turns:
-        raise ConversationFileError(f"{path.name}:1: nothing is typed; add a > line")
+        raise ConversationFileError(f"{path}:1: nothing is typed; add a > line")
+    if not script.heading:
+        raise ConversationFileError(f"{path}:1: the title is missing; begin with '# title'")
     return script
 
 
 def play(script: Script, talk: Conversation) -> list[str]:
     """Play the script; the failures, each with the dialogue so far. Refreshes the wording."""
+    check_script(script, talk.bench.knowledge)
     failures: list[str] = []
     so_far: list[str] = []
     for turn in script.turns:
@@ -96,145 +89,61 @@ def play(script: Script, talk: Conversation) -> list[str]:
         turn.wording = reply["text"].splitlines()
         so_far += [f"> {turn.text}", *(f"< {line}" for line in turn.wording)]
         for number, words in turn.expects:
-            wrong = _held(words, reply, f"{script.path.name}:{number}")
+            wrong = unmet(words, reply)
             if wrong is not None:
-                talked = "\n".join(so_far)
-                failures.append(f"{script.path}:{number}: = {words}\n  {wrong}\n{talked}")
+                place = f"{script.path}:{number}"
+                failures.append("\n".join([f"{place}: = {words}", f"  {wrong}", *so_far]))
     return failures
+
+
+def check_script(script: Script, knowledge: Knowledge) -> None:
+    """Raise `ConversationFileError` when something in it could never be held to."""
+    if script.ends_at is not None and script.ends_at not in knowledge.causes:
+        raise ConversationFileError(f"{script.path}:1: it ends at '{script.ends_at}', no cause")
+    for turn in script.turns:
+        for number, words in turn.expects:
+            fault = fault_of(words, knowledge)
+            if fault is not None:
+                raise ConversationFileError(f"{script.path}:{number}: {fault}")
 
 
 def write_script(script: Script) -> None:
     """Write the file back with the wording it had when it was last played."""
-    lines = list(script.heading)
-    for turn in script.turns:
-        lines += ["", f"> {turn.text}".rstrip(), *(f"= {words}" for _, words in turn.expects)]
-        lines += [f"< {line}".rstrip() for line in turn.wording]
+    lines = [*script.heading, *_turn_lines(script)]
+    if script.notes:
+        lines += ["", *script.notes]
     script.path.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
-def _held(words: str, reply: dict[str, Any], place: str) -> str | None:
-    """None when the expectation holds, else what was found instead."""
-    kind, _, rest = words.partition(":")
-    items = [item.strip() for item in rest.split(",") if item.strip()]
-    check = _CHECKS.get(kind.strip())
-    if check is None:
-        raise ConversationFileError(
-            f"{place}: unknown expectation '{kind.strip()}'; use one of {', '.join(_CHECKS)}"
-        )
-    wrong = [found for found in check(items, reply) if found]
-    return "; ".join(wrong) if wrong else None
+def _turn_lines(script: Script) -> Iterator[str]:
+    for turn in script.turns:
+        yield ""
+        yield from turn.notes
+        yield f"> {turn.text}".rstrip()
+        yield from (f"= {words}" for _, words in turn.expects)
+        yield from (f"< {line}".rstrip() for line in turn.wording)
 
 
-Found = Iterator[str]
-
-
-def _understood(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    for item in items:
-        name, *rest = item.split()
-        taken = [u for u in reply["understood"] if u["finding"] == name]
-        if not any(_same(u, rest) for u in taken):
-            told = [f"{u['finding']} {u['value'] or u['state']}" for u in reply["understood"]]
-            yield f"{item} was not understood; understood: {', '.join(told) or 'nothing'}"
-
-
-def _same(taken: dict[str, Any], wanted: Sequence[str]) -> bool:
-    if len(wanted) < 2:
-        return not wanted or taken["state"] == wanted[0]
+def _lines_of(path: Path) -> list[str]:
     try:
-        value = convert(float(wanted[0]), wanted[1], taken["unit"] or "")
-    except (UnitError, ValueError):
-        return False
-    return taken["value"] is not None and math.isclose(taken["value"], value, rel_tol=_NEAR)
+        return path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError) as fault:
+        raise ConversationFileError(f"{path}: it can't be read: {fault}") from fault
 
 
-def _not_understood(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    taken = {u["finding"] for u in reply["understood"]}
-    return (f"{item} was taken" for item in items if item in taken)
-
-
-def _asks(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    asked = (reply["next"] or {}).get("settles", [])
-    return (
-        f"{i} is not asked; asked: {', '.join(asked) or 'nothing'}" for i in items if i not in asked
-    )
-
-
-def _leads(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    first = [c["id"] for c in reply["causes"][:1]]
-    return (f"{i} does not lead; {first} does" for i in items if i not in first)
-
-
-def _among(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    first = [c["id"] for c in reply["causes"][:3]]
-    return (f"{i} is not among {first}" for i in items if i not in first)
-
-
-def _not_leading(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    first = [c["id"] for c in reply["causes"][:1]]
-    return (f"{i} leads" for i in items if i in first)
-
-
-def _caution(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    held = [c["id"] for c in reply["cautions"]]
-    return (f"{i} is not warned of; {held} is" for i in items if i not in held)
-
-
-def _no_stop(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    return (f"{c['id']} stops the engine" for c in reply["cautions"] if c["stop_engine"])
-
-
-def _invalid(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    kept = [i["finding"] for i in reply["invalid"]]
-    return (f"{i} is not refused; refused: {kept}" for i in items if i not in kept)
-
-
-def _concludes(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    named = (reply["conclusion"] or {}).get("causes", [])
-    leading = [(c["id"], c["p"]) for c in reply["causes"][:3]]
-    return (
-        f"{i} is not concluded but {named}; leading: {leading}" for i in items if i not in named
-    )
-
-
-def _behind(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    behind = [b["id"] for b in (reply["conclusion"] or {}).get("behind_it", [])]
-    return (f"{i} is not behind it but {behind}" for i in items if i not in behind)
-
-
-def _worked_out(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    figures = (reply["conclusion"] or {}).get("worked_out", {})
-    for item in items:
-        name, value, unit = item.split()
-        found = figures.get(name)
-        wanted = convert(float(value), unit, figures["unit"]) if figures else 0.0
-        if found is None or not math.isclose(found, wanted, rel_tol=_NEAR, abs_tol=1e-9):
-            yield f"{item} was not worked out; {figures}"
-
-
-def _unclear(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    if not reply["unclear"]:
-        yield "nothing was asked back"
-
-
-def _nothing_wrong(items: Sequence[str], reply: dict[str, Any]) -> Found:
-    if reply["conclusion"]:
-        yield f"it concludes {reply['conclusion']['causes']}"
-    yield from (f"{c['id']} is accused" for c in reply["causes"] if c["p"] > _ACCUSED)
-
-
-_CHECKS: dict[str, Callable[[Sequence[str], dict[str, Any]], Found]] = {
-    "understood": _understood,
-    "not understood": _not_understood,
-    "asks": _asks,
-    "leads": _leads,
-    "among": _among,
-    "not leading": _not_leading,
-    "caution": _caution,
-    "no stop": _no_stop,
-    "invalid": _invalid,
-    "concludes": _concludes,
-    "behind": _behind,
-    "worked out": _worked_out,
-    "unclear": _unclear,
-    "nothing wrong": _nothing_wrong,
-}
+def _take(script: Script, number: int, line: str) -> None:
+    mark, rest = line[0], line[1:].removeprefix(" ")
+    if mark == "#":
+        (script.notes if script.turns else script.heading).append(line)
+    elif mark == ">":
+        script.turns.append(Turn(number, rest, script.notes))
+        script.notes = []
+    elif mark == "=" and script.turns:
+        script.turns[-1].expects.append((number, rest))
+    elif mark == "<" and script.turns:
+        script.turns[-1].wording.append(rest)
+    else:
+        raise ConversationFileError(
+            f"{script.path}:{number}: '{line[:30]}' begins with no known mark; a line begins with "
+            "#, >, = or <, and = and < stand after a > line"
+        )

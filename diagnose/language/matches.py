@@ -23,7 +23,7 @@ _FREE_SHARE = 0.5
 _NEGATOR_REACH = 6
 _LIGHT_REACH = 4
 _SHORT_CLAUSE = 4
-_DENIED_INSIDE = 0.7
+_PARTED = 0.4
 _OWN_SHARE, _LEAST_OWN, _MOST_MISSING, _CARRIED_TRUST = 0.45, 2, 2, 0.7
 _MOST_WORDS = 400
 Scope = tuple[Sequence[Word], frozenset[int]]
@@ -136,9 +136,18 @@ def choose(matches: Sequence[Match], sentence: Sentence, index: LanguageIndex) -
         own = {p for m in rivals if m.phrase.target == match.phrase.target for p in m.places}
         used = {p for m in rivals for p in m.places}
         is_free = _free_share(match, used, sentence, index) >= _FREE_SHARE
-        if is_free and not own & set(match.places) and not _is_within_cause(match, chosen):
+        inside = _is_within_cause(match, chosen) or _is_within_denial(match, rivals)
+        if is_free and not own & set(match.places) and not inside:
             chosen.append(match)
     return chosen
+
+
+def _is_within_denial(match: Match, rivals: Sequence[Match]) -> bool:
+    """True when a denying phrase spans this one and its "not": "no oil groove" is not "no oil"."""
+    if NOT not in match.phrase.stems:
+        return False
+    spans = (m for m in rivals if m.first <= match.first and match.last <= m.last)
+    return any(NOT in m.phrase.stems and set(m.places) & set(match.places) for m in spans)
 
 
 def _is_within_cause(match: Match, chosen: Sequence[Match]) -> bool:
@@ -200,15 +209,16 @@ def _around(
         return None
     chosen.sort()
     close = _closeness(chosen, words, joined)
-    if NOT not in phrase.stems and any(words[p].stem == NOT for p in range(*_ends(chosen))):
-        close *= _DENIED_INSIDE
     if close < (_LEAST_CLOSE if len(met) > _FEW and phrase.trust == 1 else _FEW_CLOSE):
         return None
-    return Match(phrase, tuple(chosen), phrase.total * cover**2 * close * phrase.trust, cover)
+    score = phrase.total * cover**2 * close * phrase.trust * _undenied(phrase, chosen, words)
+    return Match(phrase, tuple(chosen), score, cover)
 
 
-def _ends(chosen: Sequence[int]) -> tuple[int, int]:
-    return chosen[0], chosen[-1]
+def _undenied(phrase: Phrase, chosen: Sequence[int], words: Sequence[Word]) -> float:
+    """Less than one where a negator parts the words: "the tapping doesn't go away"."""
+    parted = any(words[p].stem == NOT for p in range(chosen[0], chosen[-1]))
+    return _PARTED if parted and NOT not in phrase.stems else 1.0
 
 
 def _is_by(place: int, anchor: int, words: Sequence[Word]) -> bool:

@@ -140,7 +140,8 @@ def _standing_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) ->
     lists = index.words
     dimensions = placed.quantity.dimensions
     target = lists.alone.readings.get(dimensions[0]) if len(dimensions) == 1 else None
-    if target is None or target not in index.findings:
+    usual = read_unit(placed.quantity.unit, None) in lists.alone.units
+    if target is None or target not in index.findings or not usual:
         return []
     clause = sentence.clauses[sentence.words[placed.at].clause]
     units = set(placed.quantity.unit.split())

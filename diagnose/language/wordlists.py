@@ -65,6 +65,7 @@ class Alone:
     """The reading a number is of that stands alone in its clause, by its dimension."""
 
     readings: Mapping[str, str]
+    units: frozenset[str]
     beside: frozenset[str]
     behind: frozenset[str]
 
