@@ -1,5 +1,6 @@
 """A tiny made-up rule base: three causes a, b, c, as files that a test may spoil."""
 
+# ruff: noqa: E501
 from pathlib import Path
 
 WORDS = """

@@ -18,6 +18,7 @@ FIND, CHECK, RULE, SHEET = (
 )
 
 # code: file, what is replaced, by what, the line it is reported on
+# ruff: noqa: E501
 BAD = {
     "band_upside_down": (FIND, "possible: {low: 0, high: 50", "possible: {low: 60, high: 50", 36),
     "cause_alike": (B, FILES[B], cause("b", "lamp", "dark"), 5),

@@ -13,7 +13,13 @@ OFFERED = (
 
 @pytest.mark.parametrize(
     ("text", "unit"),
-    [("1", "thou"), ("(2)", "mm"), ("the second one", "mm"), ("Thou.", "thou"), ("4 mm (gap)", "mm")],
+    [
+        ("1", "thou"),
+        ("(2)", "mm"),
+        ("the second one", "mm"),
+        ("Thou.", "thou"),
+        ("4 mm (gap)", "mm"),
+    ],
 )
 def test_an_option_is_picked_by_number_place_unit_or_words(text: str, unit: str) -> None:
     chosen = chosen_option(text, OFFERED)

@@ -61,7 +61,7 @@ def _three(shown: np.ndarray, wanted: int) -> list[float]:
     return [1 - float(shown.sum()), float(shown.sum()) - this, this]
 
 
-# states of a running union: 0 nothing shown yet, 1 another state shown (contradicts), 2 the wanted one
+# a running union: 0 nothing shown yet, 1 another state shown (contradicts), 2 the wanted one
 def _background(model, number, showing, wanted) -> str:
     name = f"f{number}_leak"
     model.add(gum.LabelizedVariable(name, "", 3))

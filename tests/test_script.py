@@ -20,7 +20,7 @@ from diagnose.language.index import load_index
 
 HEAD = "# The promise\n# who: bench   ends at: none\n\n"
 LAMP, HUM, GAP = "> the lamp is out\n", "> the box is humming\n", "> box gap 3 mm\n"
-LIT, SOUND = "> the lamp glows\n", "> silent box\n> the lamp glows\n> box gap 1.5 mm\n"
+SOUND = "> silent box\n> the lamp glows\n> box gap 1.5 mm\n"
 SUMS = "sums:\n  box_sum: {reading: gap, plate: none, spacer: none}\n"
 TARGET = "low: 1.2, high: 1.8, unit: mm, target_low: 1.4, target_high: 1.6"
 CHANGED = {
@@ -31,6 +31,7 @@ CHANGED = {
     "causes/box/b.yaml": cause(
         "b", "gap", "high", "behind_it: [{cause: a, because: Nobody saw it}]\nwork_out: box_sum\n"
     ),
+    "causes/box/d.yaml": cause("d", "gap", "low"),
 }
 
 
@@ -78,19 +79,19 @@ HOLDS = {
     "understood as a reading": GAP + "= understood: gap 3 mm, gap high",
     "understood in another unit": GAP + "= understood: gap 0.118 in",
     "not understood": LAMP + "= not understood: hum, gap",
-    "asks": "> hello\n= asks: lamp",
+    "asks": "> hello\n= asks: gap",
     "leads": LAMP + "= leads: a",
     "among": LAMP + "= among: a",
     "not leading": LAMP + "= not leading: b, c",
     "caution": LAMP + HUM + "= caution: hands_off",
     "no stop": LAMP + "= no stop",
     "invalid": LAMP + GAP + "= invalid: gap",
-    "unclear": "> box gap 3 thou or 3 mm\n= unclear",
+    "unclear": "> box gap 3 mil\n= unclear",
     "concludes": GAP + "> don't know\n> don't know\n= concludes: b",
     "behind": GAP + "> don't know\n> don't know\n= behind: a",
     "worked out": GAP + "> don't know\n> don't know\n= worked out: change -1.5 mm, target 1.5 mm",
     "nothing wrong": SOUND + "= nothing wrong",
-    "nothing wrong but this": LAMP + "= nothing wrong: a, b, c",
+    "nothing wrong but this": LAMP + "= nothing wrong: a",
 }
 FAILS = {
     "understood": (LAMP + "= understood: hum", "hum was not understood; understood: lamp dark"),
@@ -183,8 +184,8 @@ def test_a_file_that_is_not_text_is_named(tmp_path: Path) -> None:
     ("words", "part"),
     [
         ("hums: a", "unknown expectation 'hums'; use one of understood"),
-        ("leads: d", "'d' is not among the causes"),
-        ("not leading: d", "'d' is not among the causes"),
+        ("leads: z", "'z' is not among the causes"),
+        ("not leading: z", "'z' is not among the causes"),
         ("not understood: lamb", "'lamb' is not among the findings"),
         ("caution: fire", "'fire' is not among the cautions"),
         ("understood: lamp broken", "not a state of lamp; it has lit, dark"),
@@ -204,7 +205,7 @@ def test_an_expectation_that_could_never_fail_is_refused_before_playing(
 ) -> None:
     with pytest.raises(ConversationFileError) as caught:
         failures(tmp_path, talk, LAMP + HUM + f"= {words}")
-    assert f"talk.txt:6: {caught.value}".endswith(str(caught.value).split("talk.txt")[1])
+    assert "talk.txt:6: " in str(caught.value)
     assert part in str(caught.value)
     assert talk.turn == 0
 
@@ -289,7 +290,7 @@ def test_a_file_that_is_not_there_is_named(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["replay", str(tmp_path / "none.txt")]) == 1
-    assert "none.txt:1: it can't be read" in capsys.readouterr().err
+    assert "none.txt: it can't be read" in capsys.readouterr().err
 
 
 def test_nothing_is_written_when_one_of_the_files_can_not_be_read(tmp_path: Path) -> None:

@@ -15,11 +15,15 @@ _PLACES = (
 
 def chosen_option(text: str, offered: Sequence[Option]) -> Taken | None:
     """The offered meaning that `text` picks, as something taken; None when it picks none."""
-    said = text.strip().strip("().").lower()
+    said = _plain(text)
     for place, option in enumerate(offered):
-        words = {(option.unit or "").lower(), option.label.lower()}
+        words = {_plain(option.unit or ""), _plain(option.label)}
         if said and (said in words or (place < len(_PLACES) and said in _PLACES[place])):
             return Taken(
                 option.finding, option.state, text.strip(), value=option.value, unit=option.unit
             )
     return None
+
+
+def _plain(text: str) -> str:
+    return text.strip().strip("().").lower()

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from diagnose.knowledge.model import READING_STATES, Finding, Knowledge
-from diagnose.measuring.units import UnitError, convert, read_unit
+from diagnose.measuring.units import convert, read_unit
 
 _ACCUSED = 0.3
 _NEAR = 0.01
@@ -80,10 +80,7 @@ def _is_number(text: str) -> bool:
 
 
 def _near(found: float, value: str, unit: str, own_unit: str) -> bool:
-    try:
-        wanted = convert(float(value), unit, own_unit)
-    except UnitError:
-        return False
+    wanted = convert(float(value), unit, own_unit)
     return math.isclose(found, wanted, rel_tol=_NEAR, abs_tol=1e-9)
 
 

@@ -127,8 +127,10 @@ def _turn_lines(script: Script) -> Iterator[str]:
 def _lines_of(path: Path) -> list[str]:
     try:
         return path.read_text(encoding="utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as fault:
-        raise ConversationFileError(f"{path}: it can't be read: {fault}") from fault
+    except OSError as fault:
+        raise ConversationFileError(f"{path}: it can't be read: {fault.strerror}") from fault
+    except UnicodeDecodeError as fault:
+        raise ConversationFileError(f"{path}: it can't be read: not UTF-8 text") from fault
 
 
 def _take(script: Script, number: int, line: str) -> None:

@@ -9,10 +9,11 @@ from typing import Any
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.model import Finding, Knowledge
 from diagnose.language.phrasebook import PhraseBook, make_phrase_book, wordings
+from diagnose.language.shortening import Owner
 from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists, read_words
 
-_FORM = "3"
+_FORM = "4"
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,7 +21,8 @@ class LanguageIndex:
     """The phrase book, the spelling, the word lists, and the findings they speak of.
 
     `heard` are the findings anybody hears or feels with the engine running; `topical` those that
-    are only taken where their topic is spoken of, which `topic_words` tell.
+    are only taken where their topic is spoken of, which `topic_words` tell; `proven` names the
+    cause that one state of a finding proves.
     """
 
     words: WordLists
@@ -31,6 +33,7 @@ class LanguageIndex:
     topical: frozenset[str]
     standing: frozenset[str]
     topic_words: frozenset[str]
+    proven: Mapping[Owner, str]
 
 
 def load_index(knowledge: Knowledge) -> LanguageIndex:
@@ -64,11 +67,20 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         topical=topical,
         standing=_stem_set(lists.standing, lists, spelling),
         topic_words=_stem_set(lists.spoken_of.words, lists, spelling),
+        proven=_proven(knowledge),
     )
 
 
 def _stem_set(words: Iterable[str], lists: WordLists, spelling: Spelling) -> frozenset[str]:
     return frozenset(one for word in words for one in read_stems(word, lists, spelling))
+
+
+def _proven(knowledge: Knowledge) -> dict[Owner, str]:
+    """The cause each proof stands for, where it proves one only."""
+    proofs: dict[Owner, list[str]] = {}
+    for cause in knowledge.causes.values():
+        proofs.setdefault((cause.confirm.finding, cause.confirm.state), []).append(cause.id)
+    return {proof: causes[0] for proof, causes in proofs.items() if len(causes) == 1}
 
 
 def _heard(knowledge: Knowledge) -> frozenset[str]:

@@ -36,7 +36,7 @@ def understand(text: str, index: LanguageIndex, context: Context) -> Understandi
     found = sentences(text, index)
     intent = find_intent(found, index)
     if intent is not None and intent != WHAT_IF:
-        return Understanding(intent=intent, target=_named(found, index))
+        return Understanding(intent=intent, target=_named(found, index, intent))
     aside = is_put_aside(found, index) if context.asked else None
     told = [s for s in found if aside is None or not is_put_aside([s], index)]
     observed = _observe(text, told, index, context, intent == WHAT_IF)
@@ -111,12 +111,16 @@ def _still_open(unclear: Iterable[Unclear], taken: Sequence[Taken]) -> list[Uncl
     return [u for u in dict.fromkeys(unclear) if not all(o.finding in told for o in u.options)]
 
 
-def _named(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
+def _named(found: Sequence[Sentence], index: LanguageIndex, intent: str) -> str | None:
     """The cause, the finding or the reading a question names."""
     matches = [m for s in found for m in choose(find_matches(s, index), s, index)]
     causes = [m for m in matches if m.phrase.kind == CAUSE]
     if causes:
         return max(causes, key=lambda m: m.score).phrase.target
+    proofs = ((m.phrase.target, m.phrase.state) for m in matches)
+    proven = [index.proven[proof] for proof in proofs if proof in index.proven]
+    if proven and intent in ("why", "why_not"):
+        return proven[0]
     stems = {w.stem for s in found for w in s.words}
     names = [(len(name), target) for target, name in index.book.names if stems.issuperset(name)]
     if names:
