@@ -9,6 +9,7 @@ background: {none: 0.0005, freak: 0.002, rare: 0.01, uncommon: 0.03, some: 0.1, 
 how_common: {never: 0.02, rarely: 0.3, seldom: 1.0, sometimes: 3.0, often: 7.0}
 strength: {slightly: 2.0, clearly: 5.0, strongly: 20.0}
 settings:
+  one_fault: 0.5
   expected_faults: 1.0
   none_of_these: 0.06
   none_shows: 0.15

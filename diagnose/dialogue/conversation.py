@@ -150,7 +150,7 @@ class Conversation:
         bench, now = self.bench, self.last
         reply = Reply(
             turn=self.turn,
-            understood=[self._understood(t) for t in found.taken],
+            understood=[self._understood(t) for t in found.taken if found.intent != "what_if"],
             unclear=[_unclear(u) for u in found.unclear],
             not_understood=list(found.not_understood),
             cautions=answer.cautions(bench, now),

@@ -1,6 +1,6 @@
 """A compiled copy of anything built from the rule base, keyed by the content it was built from.
 
-A copy is written beside its final name and moved there in one step, so a reader sees a whole file
+The program that builds it is part of the key, so that no copy outlives a change of the code. A copy is written beside its final name and moved there in one step, so a reader sees a whole file
 or none; its checksum is verified, so a damaged one is built anew. Two processes may build at once:
 both write the same bytes. The folder is the user's own cache folder.
 """
@@ -16,17 +16,18 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar, cast
 
-from diagnose import __version__
+import diagnose
 
 T = TypeVar("T")
-_FORM = f"{__version__}/{sys.version_info[0]}.{sys.version_info[1]}/1"
+_FORM = f"{diagnose.__version__}/{sys.version_info[0]}.{sys.version_info[1]}/1"
 _KEPT = 12
 
 
 def digest_of(folder: Path) -> str:
-    """A fingerprint of the name and content of every rule file below `folder`."""
-    total = hashlib.blake2b(_FORM.encode(), digest_size=16)
-    for path in sorted(_yaml_files(str(folder))):
+    """A fingerprint of every rule file below `folder`, and of the program itself."""
+    mark = code_mark(Path(diagnose.__file__).parent)
+    total = hashlib.blake2b(f"{_FORM}:{mark}".encode(), digest_size=16)
+    for path in sorted(_files(str(folder), ".yaml")):
         with open(path, "rb") as file:
             content = file.read()
         total.update(f"{path[len(str(folder)) :]}:{len(content)}:".encode())
@@ -55,10 +56,17 @@ def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
     return built
 
 
-def _yaml_files(folder: str) -> list[str]:
+def code_mark(folder: Path) -> str:
+    """A mark of the program files below `folder`: name, size and time of each."""
+    states = [(path, os.stat(path)) for path in sorted(_files(str(folder), ".py"))]
+    told = [(path[len(str(folder)) :], s.st_size, s.st_mtime_ns) for path, s in states]
+    return hashlib.blake2b(repr(told).encode(), digest_size=16).hexdigest()
+
+
+def _files(folder: str, ending: str) -> list[str]:
     found = []
     for where, _, names in os.walk(folder):
-        found += [os.path.join(where, name) for name in names if name.endswith(".yaml")]
+        found += [os.path.join(where, name) for name in names if name.endswith(ending)]
     return found
 
 

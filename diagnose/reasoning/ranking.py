@@ -37,7 +37,11 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """One cause: `p` that it is there, `share` when exactly one fault is there, and why."""
+    """One cause: `p` that it is there, `share` when exactly one fault is there, and why.
+
+    `p` weighs two views of the same evidence: that there is exactly one fault, and that each
+    cause may be there whatever the others do. Nobody knows beforehand which engine it is.
+    """
 
     cause: str
     p: float
@@ -84,8 +88,10 @@ def rank(
     raw = many_faults(given)
     exponent = knowledge.words.settings["tempering"]
     p = tempered(raw, prior, exponent)
-    p = np.where(prior > 1e-9, p, 0.0)
     shares = _shares(given, knowledge.words.settings["well_without_complaint"])
+    single = shares**exponent / (shares**exponent).sum()
+    one = knowledge.words.settings["one_fault"]
+    p = np.where(prior > 1e-9, one * single[:-1] + (1 - one) * p, 0.0)
     ranked = [
         Ranked(c, float(p[i]), float(shares[i]), _because(knowledge, network, conclusions, c, used))
         for i, c in enumerate(network.causes[:-1])
