@@ -1,6 +1,7 @@
 """A compiled copy of anything built from the rule base, keyed by the content it was built from.
 
-The program that builds it is part of the key, so that no copy outlives a change of the code. A copy is written beside its final name and moved there in one step, so a reader sees a whole file
+The program that builds it is part of the key, so that no copy outlives a change of the code.
+A copy is written beside its final name and moved there in one step, so a reader sees a whole file
 or none; its checksum is verified, so a damaged one is built anew. Two processes may build at once:
 both write the same bytes. The folder is the user's own cache folder.
 """

@@ -8,15 +8,31 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import diagnose
 from diagnose.knowledge import model
 from diagnose.knowledge.cache import compiled, digest_of
 from diagnose.knowledge.problems import KnowledgeError, Place, Problem
 
+if TYPE_CHECKING:
+    from diagnose.knowledge.yamltext import Document
+
 T = TypeVar("T")
 WORD_TABLES = ("how_often", "background", "how_common", "strength", "settings", "sums")
+SETTINGS = (
+    "expected_faults",
+    "none_of_these",
+    "none_shows",
+    "tempering",
+    "misread",
+    "well_without_complaint",
+    "talked_about",
+    "mistaken_proof",
+    "undo_minutes",
+    "call_for_help_minutes",
+)
+_ONE_TABLE = "one table 'sources' is expected"
 _LISTS = {
     "findings": model.Finding,
     "checks": model.Check,
@@ -53,13 +69,16 @@ def load_knowledge(folder: Path | None = None) -> model.Knowledge:
     return compiled("knowledge", digest, build)
 
 
+_NO_WORDS = model.Words({}, {}, {}, {}, {}, {})
+
+
 @dataclass(slots=True)
 class Book:
     """Everything read so far, and where each record stands."""
 
     tables: dict[str, dict[str, Any]] = field(default_factory=dict)
     places: dict[tuple[str, str], Callable[..., Place]] = field(default_factory=dict)
-    words: dict[str, dict[str, Any]] = field(default_factory=dict)
+    words: model.Words = _NO_WORDS
 
     def table(self, kind: str) -> dict[str, Any]:
         """The records of one kind by id."""
@@ -83,7 +102,7 @@ class Book:
             cautions=tables.get("cautions", empty),
             sheets=tables.get("engines", empty),
             sources=tables.get("sources", empty),
-            words=model.Words(**{t: self.words.get(t, {}) for t in WORD_TABLES}),
+            words=self.words,
             digest=digest,
         )
 
@@ -121,11 +140,24 @@ def _read_file(folder: Path, path: Path, book: Book) -> list[Problem]:
         if record is not None:
             _enter(book, kind, record, document, data_path)
     if parts == ("words.yaml",):
-        book.words = {t: document.data.get(t, {}) for t in WORD_TABLES}
+        _read_words(document, book)
     return document.problems
 
 
-def _records(parts: tuple[str, ...], stem: str, document: Any) -> Iterator[tuple[str, Any, Any]]:
+def _read_words(document: Document, book: Book) -> None:
+    from diagnose.knowledge.shape import shaped
+
+    words = shaped(model.Words, document, (), {})
+    book.words = words or _NO_WORDS
+    book.places["words", ""] = lambda *rest: document.place(rest)
+    for name in SETTINGS if words else ():
+        if name not in book.words.settings:
+            document.problems.append(Problem("missing_key", document.place(("settings",)), (name,)))
+
+
+def _records(
+    parts: tuple[str, ...], stem: str, document: Document
+) -> Iterator[tuple[str, Any, Any]]:
     from diagnose.knowledge.shape import shaped
 
     area = parts[0].removesuffix(".yaml")
@@ -135,14 +167,25 @@ def _records(parts: tuple[str, ...], stem: str, document: Any) -> Iterator[tuple
     elif area == "engines":
         yield "engines", shaped(model.EngineSheet, document, (), {}), ()
     elif area == "sources":
-        for key in document.data.get("sources") or {}:
-            path = ("sources", key)
-            yield "sources", shaped(model.Source, document, path, {"key": key}), path
+        yield from _shelf(document)
     elif area in ("findings", "checks", "access", "chaining"):
         yield from _listed(stem, document)
 
 
-def _listed(stem: str, document: Any) -> Iterator[tuple[str, Any, Any]]:
+def _shelf(document: Document) -> Iterator[tuple[str, Any, Any]]:
+    from diagnose.knowledge.shape import shaped
+
+    table = document.data.get("sources")
+    if not isinstance(table, dict) or len(document.data) > 1:
+        place = document.place(("sources",))
+        document.problems.append(Problem("wrong_type", place, ("this file", _ONE_TABLE)))
+        return
+    for key in table:
+        path = ("sources", key)
+        yield "sources", shaped(model.Source, document, path, {"key": key}), path
+
+
+def _listed(stem: str, document: Document) -> Iterator[tuple[str, Any, Any]]:
     from diagnose.knowledge.shape import shaped
 
     for kind, items in document.data.items():

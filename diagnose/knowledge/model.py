@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 READING_STATES = ("low", "ok", "high")
 UNKNOWN = "unknown"
@@ -45,9 +46,9 @@ class Finding:
     id: str
     title: str
     topic: str
-    kind: str
+    kind: Literal["state", "reading"]
     states: tuple[str, ...]
-    nature: str
+    nature: Literal["effect", "circumstance"]
     background: Mapping[str, str]
     source: str
     ask: str
@@ -264,6 +265,7 @@ class Words:
     strength: Mapping[str, float]
     settings: Mapping[str, float]
     sums: Mapping[str, Mapping[str, str]]
+    source: str = "memory"
 
 
 @dataclass(frozen=True, slots=True)
