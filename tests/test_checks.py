@@ -48,6 +48,7 @@ BAD = {
     "unknown_condition": (RULE, "lamp is dark, hum", "lamp dark, hum", 3),
     "unknown_finding": (B, "recheck: [gap]", "recheck: [gab]", 14),
     "unknown_key": (B, "remedy:", "remdy: x\nremedy:", 12),
+    "unknown_note": (RULE, "lamp is dark, hum", "note nowhere, hum", 3),
     "unknown_source": (B, "because: It does that\n    source: memory", "because: x\n    source: boook", 10),
     "unknown_state": (RULE, "hum is present", "hum is loud", 3),
     "unknown_word": (B, "after_build: seldom", "after_build: seldomly", 4),

@@ -21,7 +21,7 @@ from diagnose.language.index import load_index
 HEAD = "# The promise\n# who: bench   ends at: none\n\n"
 LAMP, HUM, GAP = "> the lamp is out\n", "> the box is humming\n", "> box gap 3 mm\n"
 SOUND = "> silent box\n> the lamp glows\n> box gap 1.5 mm\n"
-SUMS = "sums:\n  box_sum: {reading: gap, plate: none, spacer: none}\n"
+SUMS = "sums:\n  box_sum: {reading: gap, plate: gap, spacer: gap}\n"
 TARGET = "low: 1.2, high: 1.8, unit: mm, target_low: 1.4, target_high: 1.6"
 CHANGED = {
     "words.yaml": FILES["words.yaml"].replace("sums: {}\n", SUMS),

@@ -59,7 +59,7 @@ def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
 
 def code_mark(folder: Path) -> str:
     """A mark of the program files below `folder`: name, size and time of each."""
-    states = [(path, os.stat(path)) for path in sorted(_files(str(folder), ".py"))]
+    states = [(path, Path(path).stat()) for path in sorted(_files(str(folder), ".py"))]
     told = [(path[len(str(folder)) :], s.st_size, s.st_mtime_ns) for path, s in states]
     return hashlib.blake2b(repr(told).encode(), digest_size=16).hexdigest()
 

@@ -10,10 +10,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from diagnose.knowledge.conditions import parse
-from diagnose.knowledge.load import Book
+from diagnose.knowledge.load import NO_WORDS, Book
 from diagnose.knowledge.model import READING_STATES, Cause, Finding
 from diagnose.knowledge.problems import Problem
-from diagnose.measuring.units import dimension_of
+from diagnose.measuring.units import UnitError, dimension_of
 
 _PLAIN_SOURCES = ("common-practice", "memory")
 _ACTIONS = {
@@ -28,15 +28,25 @@ _ACTIONS = {
     "note": {"note"},
     "root": {"root", "of"},
 }
+_SUM_PARTS, _SUM_ENDS = ("reading", "plate", "spacer"), ("agrees", "differs")
 _SHOWN_OFTEN = ("often", "usually", "always")
 
 
 def problems_across(book: Book) -> list[Problem]:
     """Every problem that one file alone does not show."""
     found: list[Problem] = []
-    for look in (_findings, _checks, _causes, _rules, _sheets, _phrases, _alike):
+    for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _phrases, _alike):
         found += look(book)
     return found
+
+
+def _sums(book: Book) -> Iterator[Problem]:
+    for name, parts in book.words.sums.items():
+        for part in _SUM_PARTS:
+            if part not in parts:
+                yield Problem("missing_key", book.place("words", "", "sums", name), (part,))
+        for part, finding in parts.items():
+            yield from _known(book, "findings", finding, "words", "", "sums", name, part)
 
 
 def _findings(book: Book) -> Iterator[Problem]:
@@ -51,20 +61,49 @@ def _findings(book: Book) -> Iterator[Problem]:
                 yield from _state(book, finding, state, "findings", key, "phrases", state)
         if key not in settled:
             yield Problem("unsettled", book.place("findings", key, "id"), (key,))
+        yield from _complete(book, finding)
         yield from _bands(book, finding)
 
 
+def _complete(book: Book, finding: Finding) -> Iterator[Problem]:
+    """Every state has its label and phrases, every abnormal one of an effect its background."""
+    abnormal = [s for s in finding.known_states if s != finding.normal]
+    wanted = {
+        "say": finding.known_states,
+        "phrases": ("name",) if finding.is_reading else finding.known_states,
+        "background": () if finding.is_circumstance else abnormal,
+    }
+    for table, keys in wanted.items():
+        for key in keys:
+            if not getattr(finding, table).get(key):
+                place = book.place("findings", finding.id, table)
+                yield Problem("missing_key", place, (key,))
+
+
 def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
+    if finding.is_reading:
+        yield from _unit(book, finding.unit, finding.dimension, "findings", finding.id, "unit")
     for name in ("possible", "usual", "gauge"):
         band = getattr(finding, name)
         if band is None:
             continue
         yield from _source(book, band.source, "findings", finding.id, name, "source")
-        if dimension_of(band.unit) != finding.dimension:
-            place = book.place("findings", finding.id, name, "unit")
-            yield Problem("unit_of_other_kind", place, (band.unit, str(finding.dimension)))
+        at = ("findings", finding.id, name)
+        yield from _unit(book, band.unit, finding.dimension, *at, "unit")
         if name != "gauge":
-            yield from _upside_down(book, band.low, band.high, "findings", finding.id, name)
+            yield from _upside_down(book, band.low, band.high, *at)
+
+
+def _unit(
+    book: Book, unit: str | None, dimension: str | None, *where: str | int
+) -> Iterator[Problem]:
+    try:
+        found = dimension_of(unit or "")
+    except UnitError:
+        found = ""
+    if found != dimension:
+        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        yield Problem("unit_of_other_kind", place, (str(unit), str(dimension)))
 
 
 def _upside_down(
@@ -97,14 +136,18 @@ def _checks(book: Book) -> Iterator[Problem]:
 
 def _causes(book: Book) -> Iterator[Problem]:
     for key, cause in book.table("causes").items():
-        place = book.place("causes", key, "id")
-        stem = place.file.rsplit("/", 1)[-1].removesuffix(".yaml")
-        if stem != key:
-            yield Problem("id_not_file_name", place, (key, stem))
+        yield from _file_name(book, "causes", key)
         yield from _cause_words(book, cause)
         yield from _signs(book, cause)
         yield from _cause_links(book, cause)
         yield from _can_win_and_fall(book, cause)
+
+
+def _file_name(book: Book, kind: str, key: str) -> Iterator[Problem]:
+    place = book.place(kind, key, "id")
+    stem = place.file.rsplit("/", 1)[-1].removesuffix(".yaml")
+    if stem != key:
+        yield Problem("id_not_file_name", place, (key, stem))
 
 
 def _cause_words(book: Book, cause: Cause) -> Iterator[Problem]:
@@ -115,6 +158,8 @@ def _cause_words(book: Book, cause: Cause) -> Iterator[Problem]:
     for name in ("after_build", "in_service"):
         word = getattr(common, name)
         yield from _word(book, "how_common", word, "causes", cause.id, "how_common", name)
+    if cause.work_out is not None:
+        yield from _word(book, "sums", cause.work_out, "causes", cause.id, "work_out")
 
 
 def _signs(book: Book, cause: Cause) -> Iterator[Problem]:
@@ -128,7 +173,7 @@ def _signs(book: Book, cause: Cause) -> Iterator[Problem]:
         finding = book.table("findings").get(sign.finding)
         if finding:
             yield from _state(book, finding, sign.state, *at, "state")
-        share[sign.finding] += book.words.get("how_often", {}).get(sign.how_often, 0)
+        share[sign.finding] += book.words.how_often.get(sign.how_often, 0)
         listed[sign.finding].add(sign.state)
         place = book.place(*at)
         if share[sign.finding] > 1.001:
@@ -188,6 +233,8 @@ def _action(book: Book, key: str, action: dict[str, object]) -> Iterator[Problem
             yield from _known(book, "findings", str(action[name]), *at)
     if "how_strongly" in action:
         yield from _word(book, "strength", str(action["how_strongly"]), *at)
+    for finding in _names(action.get("contradiction", ())):
+        yield from _known(book, "findings", finding, *at)
     if "caution" in action:
         yield from _known(book, "cautions", str(action["caution"]), *at)
     derived = book.table("findings").get(str(action.get("derive")))
@@ -195,21 +242,27 @@ def _action(book: Book, key: str, action: dict[str, object]) -> Iterator[Problem
         yield from _state(book, derived, str(action["state"]), *at)
 
 
+def _names(value: object) -> list[str]:
+    return [str(v) for v in value] if isinstance(value, list | tuple) else [str(value)]
+
+
 def _sheets(book: Book) -> Iterator[Problem]:
     for key, sheet in book.table("engines").items():
+        yield from _file_name(book, "engines", key)
         for i, part in enumerate(sheet.fitted):
             at = ("engines", key, "fitted", i)
             yield from _known(book, "findings", part.finding, *at, "finding")
             yield from _source(book, part.source, *at, "source")
+            yield from _state(book, book.table("findings").get(part.finding), part.state, *at)
         for i, limit in enumerate(sheet.limits):
             at = ("engines", key, "limits", i)
             yield from _known(book, "findings", limit.finding, *at, "finding")
             yield from _source(book, limit.source, *at, "source")
             yield from _upside_down(book, limit.low, limit.high, *at)
+            yield from _upside_down(book, limit.target_low, limit.target_high, *at)
             finding = book.table("findings").get(limit.finding)
-            if finding and dimension_of(limit.unit) != finding.dimension:
-                place = book.place(*at, "unit")
-                yield Problem("unit_of_other_kind", place, (limit.unit, str(finding.dimension)))
+            if finding:
+                yield from _unit(book, limit.unit, finding.dimension, *at, "unit")
 
 
 def _phrases(book: Book) -> Iterator[Problem]:
@@ -239,11 +292,22 @@ def _condition(book: Book, text: str, *where: str | int) -> Iterator[Problem]:
     if condition is None:
         place = book.place(str(where[0]), str(where[1]), *where[2:])
         yield Problem("unknown_condition", place, (text,))
-    elif condition.kind not in ("note", "no_note"):
+    elif condition.kind in ("note", "no_note"):
+        notes = _notes(book)
+        if condition.name not in notes:
+            place = book.place(str(where[0]), str(where[1]), *where[2:])
+            yield Problem("unknown_note", place, (condition.name, _nearest(condition.name, notes)))
+    else:
         yield from _known(book, "findings", condition.name, *where)
         finding = book.table("findings").get(condition.name)
         for state in condition.states if finding else ():
             yield from _state(book, finding, state, *where)
+
+
+def _notes(book: Book) -> set[str]:
+    """The notes the rules can set, and those every sum sets once its readings are taken."""
+    told = {str(a["note"]) for r in book.table("rules").values() for a in r.then if "note" in a}
+    return told | {f"{name}_{end}" for name in book.words.sums for end in _SUM_ENDS}
 
 
 def _state(book: Book, finding: Finding | None, state: str, *where: str | int) -> Iterator[Problem]:
@@ -259,8 +323,8 @@ def _source(book: Book, key: str, *where: str | int) -> Iterator[Problem]:
 
 
 def _word(book: Book, table: str, word: str, *where: str | int) -> Iterator[Problem]:
-    words = book.words.get(table, {})
-    if word not in words:
+    words = getattr(book.words, table)
+    if word not in words and book.words is not NO_WORDS:  # a broken file is reported as itself
         place = book.place(str(where[0]), str(where[1]), *where[2:])
         yield Problem("unknown_word", place, (word, ", ".join(words)))
 

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from diagnose.knowledge.yamltext import Document
 
 T = TypeVar("T")
-WORD_TABLES = ("how_often", "background", "how_common", "strength", "settings", "sums")
 SETTINGS = (
     "expected_faults",
     "none_of_these",
@@ -69,7 +68,7 @@ def load_knowledge(folder: Path | None = None) -> model.Knowledge:
     return compiled("knowledge", digest, build)
 
 
-_NO_WORDS = model.Words({}, {}, {}, {}, {}, {})
+NO_WORDS = model.Words({}, {}, {}, {}, {}, {})
 
 
 @dataclass(slots=True)
@@ -78,7 +77,7 @@ class Book:
 
     tables: dict[str, dict[str, Any]] = field(default_factory=dict)
     places: dict[tuple[str, str], Callable[..., Place]] = field(default_factory=dict)
-    words: model.Words = _NO_WORDS
+    words: model.Words = NO_WORDS
 
     def table(self, kind: str) -> dict[str, Any]:
         """The records of one kind by id."""
@@ -148,7 +147,7 @@ def _read_words(document: Document, book: Book) -> None:
     from diagnose.knowledge.shape import shaped
 
     words = shaped(model.Words, document, (), {})
-    book.words = words or _NO_WORDS
+    book.words = words or NO_WORDS
     book.places["words", ""] = lambda *rest: document.place(rest)
     for name in SETTINGS if words else ():
         if name not in book.words.settings:

@@ -68,6 +68,7 @@ SENTENCES = {
     "unknown_condition": "can't read the condition '{0}'; write 'FINDING is STATE'",
     "unknown_finding": "unknown finding '{0}'{1}",
     "unknown_key": "unknown key '{0}'; take it out",
+    "unknown_note": "no rule sets the note '{0}'{1}",
     "unknown_source": "unknown source '{0}'{1}",
     "unknown_state": "'{0}' has no state '{1}'; it has {2}",
     "unknown_word": "unknown word '{0}'; use one of {1}",
