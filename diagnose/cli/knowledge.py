@@ -5,14 +5,13 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 
 from diagnose.knowledge.checks import problems_across
 from diagnose.knowledge.load import load_knowledge, read_folder, rules_folder
 from diagnose.knowledge.model import Knowledge
 from diagnose.knowledge.problems import DiagnoseError, KnowledgeError
-from diagnose.reasoning.guards import ProgramError
 from diagnose.reasoning.inference import build_program
 
 _MOST_HITS = 20
@@ -36,8 +35,9 @@ def _check(folder: Path) -> int:
     knowledge = book.knowledge()
     try:
         build_program(knowledge)
-    except ProgramError as fault:
-        raise DiagnoseError(str(fault)) from fault
+    except KnowledgeError as fault:
+        placed = [replace(p, place=book.place("rules", p.values[0], "id")) for p in fault.problems]
+        raise KnowledgeError(placed) from fault
     counts = {
         "causes": len(knowledge.causes),
         "signs": sum(len(c.signs) for c in knowledge.causes.values()),

@@ -12,8 +12,11 @@ from itertools import product
 
 from diagnose.knowledge.conditions import Condition, parse
 from diagnose.knowledge.model import ChainRule, Knowledge
+from diagnose.knowledge.problems import KnowledgeError, Place, Problem
+from diagnose.reasoning import guards
 from diagnose.reasoning.chaining import Chainer, checked
 from diagnose.reasoning.facts import Derivation, Fact
+from diagnose.reasoning.guards import ProgramError
 from diagnose.reasoning.program import Absent, Pattern, Program, Rule
 
 _FROM_READING = "reading"
@@ -60,8 +63,18 @@ def build_rules(knowledge: Knowledge) -> list[Rule]:
 
 
 def build_program(knowledge: Knowledge) -> Program:
-    """The whole rule base as a checked program; raises `ProgramError` naming the rules."""
-    return checked(build_rules(knowledge))
+    """The whole rule base as a checked program; raises `KnowledgeError` naming the rules."""
+    try:
+        return checked(build_rules(knowledge))
+    except ProgramError as fault:
+        raise KnowledgeError([_refused(knowledge, p) for p in fault.problems]) from fault
+
+
+def _refused(knowledge: Knowledge, problem: guards.Problem) -> Problem:
+    rule = plain_rule_id(problem.rule)
+    topic = knowledge.rules[rule].topic if rule in knowledge.rules else ""
+    place = Place(f"rules/chaining/{topic}.yaml" if topic else "rules", 1, 1)
+    return Problem("rule_refused", place, (rule, problem.sentence.partition(": ")[2]))
 
 
 def facts_of(
