@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from rule_files import FILES, write_rules
 
-from diagnose.knowledge.cache import cache_folder, compiled, digest_of
+from diagnose.knowledge.cache import cache_folder, code_mark, compiled, digest_of
 from diagnose.knowledge.load import load_knowledge
 
 
@@ -74,3 +74,41 @@ def test_the_compiled_copy_equals_what_was_read(tmp_path: Path) -> None:
     assert load_knowledge(folder) == load_knowledge(folder)
     assert list(load_knowledge(folder).findings) == ["gap", "hum", "lamp"]
     assert len(FILES) == 11
+
+
+def test_another_program_is_another_key(tmp_path: Path) -> None:
+    (tmp_path / "a.py").write_text("x = 1\n")
+    before = code_mark(tmp_path)
+    (tmp_path / "a.py").write_text("x = 11\n")
+    assert code_mark(tmp_path) != before
+
+
+def test_only_program_files_count_for_the_program(tmp_path: Path) -> None:
+    (tmp_path / "a.py").write_text("x = 1\n")
+    before = code_mark(tmp_path)
+    (tmp_path / "a.txt").write_text("a note")
+    assert code_mark(tmp_path) == before
+
+
+def test_old_copies_do_not_pile_up() -> None:
+    for number in range(30):
+        compiled("x", str(number), lambda: 1)
+    assert len(list(cache_folder().glob("x-*.bin"))) <= 12
+
+
+@pytest.mark.parametrize(
+    ("named", "folder"),
+    [
+        ({"DIAGNOSE_CACHE": "/one"}, "/one"),
+        ({"XDG_CACHE_HOME": "/two"}, "/two/diagnose"),
+        ({"HOME": "/three"}, "/three/.cache/diagnose"),
+    ],
+)
+def test_the_folder_is_the_users_own(
+    named: dict[str, str], folder: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("DIAGNOSE_CACHE", "XDG_CACHE_HOME"):
+        monkeypatch.delenv(name, raising=False)
+    for name, value in named.items():
+        monkeypatch.setenv(name, value)
+    assert cache_folder() == Path(folder)

@@ -81,7 +81,10 @@ def _complete(book: Book, finding: Finding) -> Iterator[Problem]:
 
 
 def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
-    if finding.is_reading:
+    if finding.is_reading and not (finding.unit and finding.dimension):
+        missing = "dimension" if finding.unit else "unit"
+        yield Problem("missing_key", book.place("findings", finding.id, "id"), (missing,))
+    elif finding.unit:
         yield from _unit(book, finding.unit, finding.dimension, "findings", finding.id, "unit")
     for name in ("possible", "usual", "gauge"):
         band = getattr(finding, name)
@@ -94,16 +97,14 @@ def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
             yield from _upside_down(book, band.low, band.high, *at)
 
 
-def _unit(
-    book: Book, unit: str | None, dimension: str | None, *where: str | int
-) -> Iterator[Problem]:
+def _unit(book: Book, unit: str, dimension: str | None, *where: str | int) -> Iterator[Problem]:
     try:
-        found = dimension_of(unit or "")
+        found = dimension_of(unit)
     except UnitError:
         found = ""
     if found != dimension:
         place = book.place(str(where[0]), str(where[1]), *where[2:])
-        yield Problem("unit_of_other_kind", place, (str(unit), str(dimension)))
+        yield Problem("unit_of_other_kind", place, (unit, str(dimension)))
 
 
 def _upside_down(
