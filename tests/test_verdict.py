@@ -1,4 +1,4 @@
-"""What a reading proves, against worked examples printed elsewhere; the source stands beside each."""
+"""What a reading proves, against worked examples from elsewhere; the source stands beside each."""
 
 import pytest
 from hypothesis import given
@@ -12,12 +12,12 @@ DOUBTS = st.floats(1e-3, 100)
 
 def test_a_two_sided_band_as_in_the_published_example() -> None:
     """JCGM 106 section 7.4: y 13.6, u 1.8, limits 12.5 to 16.3; inputs as quoted at
-    http://metrologyrules.com/2022/03/ ; the text gives 0.66."""
+    http://metrologyrules.com/2022/03/ ; its 0.66 from memory."""
     assert judge(13.6, 1.8, 12.5, 16.3).ok == pytest.approx(0.66, abs=0.005)
 
 
 def test_a_one_sided_band_as_in_the_published_example() -> None:
-    """JCGM 106 section 7.3.3: y -5.47, u 0.05, upper limit -5.40; the text gives 0.92."""
+    """JCGM 106 section 7.3.3: y -5.47, u 0.05, upper limit -5.40: 0.92. From memory."""
     assert judge(-5.47, 0.05, None, -5.40).ok == pytest.approx(0.92, abs=0.005)
 
 
@@ -39,8 +39,8 @@ def test_the_guard_band_leaves_the_middle_alone_provable() -> None:
 
 
 def test_the_proof_rule_as_printed() -> None:
-    """ISO 14253-1 as quoted on guidance pages: limit 20.05, U 0.015: 20.035 conforms, 20.070 does
-    not, 20.040 proves neither."""
+    """ISO 14253-1 as web pages tell it (the standard itself was not at hand): limit 20.05 and
+    U 0.015: 20.035 conforms, 20.070 does not, 20.040 proves neither."""
     u = 0.015 / GUARD
     found = {v: judge(v, u, None, 20.05) for v in (20.034, 20.040, 20.070)}
     assert [found[v].sure for v in found] == [True, False, True]

@@ -1,0 +1,149 @@
+"""The sums over many faults against plain counting of every set of causes, nothing left out."""
+
+import random
+from itertools import product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.knowledge.load import load_knowledge
+from diagnose.reasoning.network import Network, Showing, build_network
+from diagnose.reasoning.posterior import (
+    MOST_EXACT,
+    Evidence,
+    factors,
+    many_faults,
+    one_fault,
+    tempered,
+)
+
+NETWORK = build_network(load_knowledge())
+PRIOR = NETWORK.prior["unknown"]
+COUNT = len(NETWORK.causes)
+
+
+def likelihood(network: Network, there: tuple[int, ...], evidence: list[Evidence]) -> float:
+    """How likely all of the evidence is when exactly the causes in `there` are there."""
+    whole = 1.0
+    for item in evidence:
+        if item.finding in network.circumstances:
+            table = network.circumstances[item.finding][item.state]
+            whole *= float(np.prod([table[c] for c in there]))
+        else:
+            whole *= shown(network.showings[item.finding], there, item)
+    return whole
+
+
+def shown(showing: Showing, there: tuple[int, ...], item: Evidence) -> float:
+    """Somebody made it show this state, nobody another; what the background adds is apart."""
+    doubt = showing.misread if item.doubt is None else item.doubt
+    chances = [showing.shows[:, c] * (1 - doubt) for c in there]
+    if item.state == showing.normal:
+        return float(np.prod([1 - c.sum() for c in chances]))
+    row = showing.states.index(item.state)
+    mistaken = showing.mistaken[row] if item.doubt is None else doubt / len(showing.states)
+    unexplained = (1 - showing.leak[row]) * (1 - mistaken)
+    quiet = float(np.prod([1 - c.sum() + c[row] for c in chances]))
+    silent = float(np.prod([1 - c.sum() for c in chances]))
+    return (quiet - unexplained * silent) * float(np.prod([showing.odds[row, c] for c in there]))
+
+
+def counted(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> np.ndarray:
+    """The chance of each cause by adding up every set of causes."""
+    total, per_cause = 0.0, np.zeros(len(columns))
+    for there in product((0, 1), repeat=len(columns)):
+        faults = tuple(c for c, is_there in zip(columns, there, strict=True) if is_there)
+        odds = np.prod([prior[c] / (1 - prior[c]) for c in faults])
+        weight = float(odds) * likelihood(NETWORK, faults, evidence)
+        total += weight
+        per_cause += weight * np.array(there)
+    return per_cause / total
+
+
+def some_evidence(rng: random.Random, columns: list[int], most: int) -> list[Evidence]:
+    """Circumstances and effects that bear on the causes in `columns`, some with doubt."""
+    findings = [f for f, s in NETWORK.showings.items() if s.shows[:, columns].any()]
+    facts = [f for f, s in NETWORK.circumstances.items() if (next(iter(s.values())) != 1).any()]
+    picked = rng.sample(findings, most - 1)
+    out = [
+        Evidence(
+            f,
+            rng.choice([NETWORK.showings[f].normal, *NETWORK.showings[f].states]),
+            rng.choice([None, 0.0, 0.2, 0.5]),
+        )
+        for f in picked
+    ]
+    fact = rng.choice(facts)
+    return [*out, Evidence(fact, rng.choice(list(NETWORK.circumstances[fact])))]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_many_faults_equal_plain_counting_with_doubt_and_circumstances(seed: int) -> None:
+    rng = random.Random(seed)
+    columns = sorted(rng.sample(range(COUNT - 1), 8))
+    evidence = some_evidence(rng, columns, 7)
+    prior = np.array([rng.uniform(0.01, 0.4) for _ in range(COUNT)])
+    alone = np.full(COUNT, 1e-300)
+    alone[columns] = prior[columns]
+    ours = many_faults(factors(NETWORK, alone, evidence))[columns]
+    assert np.abs(ours - counted(columns, prior, evidence)).max() <= 1e-9
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_one_fault_equals_bayes_however_many_findings_there_are(seed: int) -> None:
+    """Findings beyond the exact ones count as odds; for a single fault that changes nothing."""
+    rng = random.Random(seed)
+    evidence = some_evidence(rng, list(range(COUNT)), 25)
+    scores = [PRIOR[c] / (1 - PRIOR[c]) * likelihood(NETWORK, (c,), evidence) for c in range(COUNT)]
+    plain = np.array(scores) / sum(scores)
+    assert np.abs(one_fault(factors(NETWORK, PRIOR, evidence)) - plain).max() <= 1e-9
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_chances_stay_chances_under_a_flood_of_findings(seed: int) -> None:
+    rng = random.Random(seed)
+    findings = rng.sample(list(NETWORK.showings), 60)
+    evidence = [Evidence(f, NETWORK.showings[f].states[0]) for f in findings]
+    given_ = factors(NETWORK, PRIOR, evidence)
+    found = many_faults(given_)
+    assert len(given_.findings) == MOST_EXACT
+    assert np.isfinite(found).all()
+    assert ((found >= 0) & (found <= 1)).all()
+
+
+def test_a_sign_for_a_cause_makes_it_likelier_and_its_absence_less_likely() -> None:
+    showing = NETWORK.showings[next(iter(NETWORK.showings))]
+    cause = int(showing.shows[0].argmax())
+    seen, unseen = (
+        many_faults(factors(NETWORK, PRIOR, [Evidence(showing.finding, state)]))[cause]
+        for state in (showing.states[0], showing.normal)
+    )
+    assert unseen < PRIOR[cause] < seen
+
+
+@given(st.floats(1e-6, 0.999), st.floats(1e-6, 0.999), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
+def test_tempering_grows_with_its_exponent(
+    raw: float, prior: float, one: float, two: float
+) -> None:
+    low, high = (
+        float(tempered(np.array([raw]), np.array([prior]), e)[0]) for e in sorted((one, two))
+    )
+    assert abs(low - prior) <= abs(high - prior) + 1e-12
+
+
+@given(st.floats(1e-6, 0.99), st.floats(1e-6, 0.99), st.floats(1e-6, 0.99), st.floats(0.01, 1.0))
+def test_tempering_keeps_the_order(one: float, two: float, prior: float, exponent: float) -> None:
+    raw = np.array(sorted((one, two)))
+    drawn = tempered(raw, np.full(2, prior), exponent)
+    assert drawn[0] <= drawn[1] + 1e-12
+
+
+@settings(max_examples=30)
+@given(st.randoms(use_true_random=False))
+def test_the_order_of_the_evidence_never_matters(rng: random.Random) -> None:
+    evidence = some_evidence(rng, list(range(COUNT)), 8)
+    shuffled = rng.sample(evidence, len(evidence))
+    one, two = (many_faults(factors(NETWORK, PRIOR, e)) for e in (evidence, shuffled))
+    assert np.allclose(one, two, rtol=0, atol=1e-12)
