@@ -48,6 +48,8 @@ def imports(path: Path) -> list[str]:
             continue
         if isinstance(node, ast.Import):
             names += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module == "diagnose":
+            names += [f"diagnose.{alias.name}" for alias in node.names if alias.name in FLOORS]
         elif isinstance(node, ast.ImportFrom) and node.module:
             names.append(node.module)
     return names

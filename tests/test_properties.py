@@ -25,7 +25,9 @@ GLUE = [
     "how", "undo", "what if", "don't know", "stop", "start over", "why not", "first", "yes",
 ]  # fmt: skip
 
-some = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+some = settings(
+    max_examples=20, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
 
 texts = st.one_of(
     st.text(max_size=200),

@@ -64,9 +64,10 @@ def play_line(numbered: tuple[int, str]) -> dict[str, Any]:
     key: str | None = None
     try:
         case = json.loads(text)
+        if isinstance(case, dict) and case.get("id") is not None:
+            key = str(case["id"])
         if not isinstance(case, dict) or not isinstance(case.get("turns"), list):
             raise BatchError('a line is {"id": ..., "turns": [...], "engine": ..., "open": [...]}')
-        key = str(case.get("id"))
         talk = _conversation(case.get("engine"))
         for access in case.get("open") or []:
             talk.open_access(access)

@@ -29,7 +29,8 @@ def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
     """The ranking as shown: at most ten, every one over a hundredth."""
     out = []
     for item in found.ranking.ranked[:MOST_CAUSES]:
-        if item.p <= LEAST_P:
+        p = round(item.p, 4)
+        if p <= LEAST_P:
             break
         record = bench.knowledge.causes[item.cause]
         reasons = [
@@ -41,7 +42,7 @@ def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
                 "id": item.cause,
                 "title": record.title,
                 "system": record.system,
-                "p": round(item.p, 4),
+                "p": p,
                 "band": wording.band(item.p),
                 "because": reasons,
             }
