@@ -103,12 +103,26 @@ def test_batch_answers_every_line_in_order(tmp_path: Path) -> None:
         '{"id": "x", "turns": [{"finding": "nothing"}]}',
         '{"id": "x", "turns": ["tick"], "engine": "warp-drive"}',
         '{"id": "x", "turns": ["tick"], "open": ["attic"]}',
+        '{"id": "x", "turns": ["tick"], "open": 5}',
+        '{"id": "x", "turns": ["tick"], "engine": {"sheet": "x"}}',
+        '{"id": "x", "turns": [{"finding": "cam_end_play", "value": NaN, "unit": "thou"}]}',
+        '{"id": "x", "turns": [{"finding": "cam_end_play", "value": 1e999, "unit": "thou"}]}',
+        '{"id": "x", "turns": [{"finding": "cam_end_play", "value": 9%s, "unit": "mm"}]}'
+        % ("9" * 400),
+        f'{{"id": "x", "turns": [{"9" * 5000}]}}',
+        "[" * 100_000,
     ],
+    ids=lambda bad: bad[:60],
 )
 def test_a_bad_line_gets_an_error_line_and_the_rest_goes_on(bad: str, tmp_path: Path) -> None:
     good = json.dumps({"id": "good", "turns": ["tick"], "engine": None, "open": []})
     code, out = batch(tmp_path, [bad, good])
     assert (code, out[0]["line"], "error" in out[0], out[1]["id"]) == (1, 1, True, "good")
+
+
+def test_a_bad_line_keeps_its_id(tmp_path: Path) -> None:
+    _, out = batch(tmp_path, ['{"id": "x", "turns": "none"}', '{"turns": []}', '{"turns": 1}'])
+    assert [row["id"] for row in out] == ["x", None, None]
 
 
 def test_a_batch_file_that_is_not_there_is_one_line(

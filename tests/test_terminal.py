@@ -86,6 +86,18 @@ def test_the_answers_of_the_open_question_are_offered_first(talk: Conversation) 
     assert offered(talk, "", asked_for=True) == ["lit", "dark", *wording.COMMANDS]
 
 
+def test_the_meanings_asked_back_about_are_offered_before_all(talk: Conversation) -> None:
+    talk.say("box gap 3 mil")
+    assert offered(talk, "", asked_for=True)[:2] == ["3 thou (The gap)", "3 mm (The gap)"]
+
+
+def test_a_meaning_picked_from_the_menu_is_taken(talk: Conversation, keys: PipeInput) -> None:
+    talk.say("box gap 3 mil")
+    keys.send_text(f"3 mm (The gap){ENTER}{STOP}")
+    run(talk)
+    assert talk.last.state.judged["gap"].unit == "mm"
+
+
 def test_without_a_question_the_commands_are_offered(talk: Conversation) -> None:
     assert offered(talk, "", asked_for=True) == list(wording.COMMANDS)
 

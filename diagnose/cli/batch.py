@@ -9,10 +9,11 @@ from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from typing import Any
 
-from diagnose.cli.talk import new_conversation
+from diagnose.cli.talk import new_conversation, read_json
 from diagnose.dialogue.conversation import Conversation
 from diagnose.knowledge.problems import DiagnoseError
 
+_SHAPE = 'a line is {"id": text, "turns": [...], "engine": sheet or null, "open": [access, ...]}'
 _BENCHES: dict[str | None, Any] = {}
 
 
@@ -63,19 +64,24 @@ def play_line(numbered: tuple[int, str]) -> dict[str, Any]:
     number, text = numbered
     key: str | None = None
     try:
-        case = json.loads(text)
+        case = read_json(text)
         if isinstance(case, dict) and case.get("id") is not None:
             key = str(case["id"])
-        if not isinstance(case, dict) or not isinstance(case.get("turns"), list):
-            raise BatchError('a line is {"id": ..., "turns": [...], "engine": ..., "open": [...]}')
-        talk = _conversation(case.get("engine"))
-        for access in case.get("open") or []:
-            talk.open_access(access)
-        return {"id": key, "replies": [talk.say(turn).as_dict() for turn in case["turns"]]}
-    except json.JSONDecodeError as fault:
-        return {"id": key, "line": number, "error": f"not JSON: {fault.msg}"}
+        return {"id": key, "replies": _replies(case)}
     except DiagnoseError as fault:
         return {"id": key, "line": number, "error": str(fault)}
+
+
+def _replies(case: object) -> list[dict[str, Any]]:
+    if not isinstance(case, dict) or not isinstance(case.get("turns"), list):
+        raise BatchError(_SHAPE)
+    engine, open_ = case.get("engine"), case.get("open") or []
+    if not isinstance(engine, str | None) or not isinstance(open_, list):
+        raise BatchError(_SHAPE)
+    talk = _conversation(engine)
+    for access in open_:
+        talk.open_access(access)
+    return [talk.say(turn).as_dict() for turn in case["turns"]]
 
 
 def _conversation(engine: str | None) -> Conversation:

@@ -12,7 +12,12 @@ from diagnose.cases.assess import load_workbench
 from diagnose.dialogue import wording
 from diagnose.dialogue.conversation import Conversation, TurnError
 from diagnose.dialogue.reply import Reply
+from diagnose.knowledge.problems import DiagnoseError
 from diagnose.language.index import load_index
+
+
+class NotJson(DiagnoseError):
+    """A line that should be JSON and is not."""
 
 
 def new_conversation(engine: str | None, phone: bool = False) -> Conversation:
@@ -62,7 +67,7 @@ def _json_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:
             continue
         try:
             out = talk.say(turn_of(line)).as_dict()
-        except (TurnError, json.JSONDecodeError) as fault:
+        except (TurnError, NotJson) as fault:
             out, code = {"id": None, "line": number, "error": str(fault)}, 1
         print(json.dumps(out, ensure_ascii=False), file=target, flush=True)
     return code
@@ -72,8 +77,18 @@ def turn_of(line: str) -> object:
     """One line as a turn: JSON when it is, else the text as typed."""
     text = line.strip()
     if text[:1] in ('"', "{", "["):
-        return json.loads(text)
+        return read_json(text)
     return text
+
+
+def read_json(text: str) -> object:
+    """The JSON value of a text; raises `NotJson` whatever is wrong with it."""
+    try:
+        return json.loads(text)
+    except json.JSONDecodeError as fault:
+        raise NotJson(f"not JSON: {fault.msg} at character {fault.pos + 1}") from fault
+    except (ValueError, RecursionError) as fault:  # a figure or a nesting beyond all reason
+        raise NotJson(f"not usable as JSON: {fault}") from fault
 
 
 def replies(talk: Conversation, turns: Iterable[object]) -> Iterator[Reply]:

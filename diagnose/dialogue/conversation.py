@@ -46,6 +46,11 @@ class Conversation:
             self._last = self._assess()
         return self._last
 
+    @property
+    def offered(self) -> tuple[str, ...]:
+        """The meanings to choose from when the last text was asked back about."""
+        return tuple(option.label for option in self._offered)
+
     def say(self, turn: object) -> Reply:
         """One turn; raises `TurnError` when a statement names something unknown."""
         if isinstance(turn, str):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import math
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -11,6 +10,8 @@ from diagnose.cases.log import Statement
 from diagnose.knowledge.model import READING_STATES, Finding, Knowledge
 from diagnose.knowledge.problems import DiagnoseError
 from diagnose.measuring.units import UnitError, dimension_of, read_unit
+
+_MOST = 1e12  # no reading of an engine comes near it
 
 
 class TurnError(DiagnoseError):
@@ -66,12 +67,16 @@ def _measured(finding: Finding, item: Mapping[str, Any], turn: int) -> Statement
     value, unit = item["value"], item.get("unit")
     if not finding.is_reading:
         raise TurnError(f"{finding.id} is not a reading; give a state: {', '.join(finding.states)}")
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, int | float) or not _is_near(value):
         raise TurnError(f"the value of {finding.id} must be a number, not {value!r}")
     known = read_unit(str(unit or ""), finding.dimension)
     if known is None or _dimension(known) != finding.dimension:
         raise TurnError(f"{finding.id} needs a unit of {finding.dimension}, not {unit!r}")
     return Statement("measured", finding.id, turn, value=float(value), unit=known)
+
+
+def _is_near(value: float) -> bool:
+    return abs(value) <= _MOST  # never true of "not a number"
 
 
 def _asked_unit(finding: Finding, unit: object) -> str | None:

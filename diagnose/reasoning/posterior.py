@@ -67,8 +67,9 @@ def _split(showing: Showing, item: Evidence) -> tuple[Array, Array | None, float
         return 1 - shows.sum(axis=0), None, 0.0
     row = showing.states.index(item.state)
     others = shows.sum(axis=0) - shows[row]
-    quiet = 1 - others
-    return quiet * showing.odds[row], shows[row] / quiet, float(leak[row])
+    quiet = np.maximum(1 - others, 0.0)
+    explains = np.divide(shows[row], quiet, out=np.zeros_like(quiet), where=quiet > 0)
+    return quiet * showing.odds[row], explains, float(leak[row])
 
 
 def _ranked_rows(weight: Array, rows: list[tuple[str, Array, float]]) -> Factors:

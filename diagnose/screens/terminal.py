@@ -127,12 +127,12 @@ class AnswerCompleter(Completer):
 
 
 def choices(talk: Conversation) -> list[str]:
-    """The answers of the question now open, then the commands."""
+    """The meanings asked back about, the answers of the open question, then the commands."""
     context = talk.context()
     open_ = [f for f in (context.asked, *context.also_asked) if f is not None]
     findings = talk.bench.knowledge.findings
     answers = [label for f in open_ for label in findings[f].say.values()]
-    return list(dict.fromkeys([*answers, *wording.COMMANDS]))
+    return list(dict.fromkeys([*talk.offered, *answers, *wording.COMMANDS]))
 
 
 def nearest(typed: str, offered: Iterable[str]) -> list[str]:
