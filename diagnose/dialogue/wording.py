@@ -34,6 +34,7 @@ NOT_USABLE = (
 STARTED_OVER = "All wiped. New engine: what do you hear, see or have measured?"
 STOPPED = "Stopped. Nothing more is asked."
 NOTHING_TO_UNDO = "There is nothing to take back."
+NO_REASON = "Nothing told so far speaks for it; it is only the commonest of those left"
 NO_QUESTION = "No question is open just now."
 PUT_ASIDE = "Fine, that one is put aside."
 NO_FAULT = (
@@ -262,8 +263,9 @@ def why_block(cause: Mapping[str, Any] | None, step: Mapping[str, Any] | None) -
     """Why the question is asked and why the first cause leads."""
     lines = [f"Why I ask: {step['because']}."] if step else []
     if cause:
+        reasons = [f"  {r['text']} [{r['source']}]" for r in cause["because"]]
         lines.append(f"Why {cause['title'].lower()} leads:")
-        lines += [f"  {r['text']} [{r['source']}]" for r in cause["because"]]
+        lines += reasons or [f"  {NO_REASON}"]
     return lines or [NO_QUESTION]
 
 
@@ -290,7 +292,7 @@ def change_block(before: Mapping[str, float], after: Mapping[str, float]) -> lis
 PROMPT = "> "
 COMMANDS = (
     "why",
-    "how",
+    "how do I do that",
     "undo",
     "list",
     "help",
