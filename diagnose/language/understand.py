@@ -20,6 +20,7 @@ from diagnose.language.phrasebook import CAUSE
 from diagnose.language.readings import read_numbers
 from diagnose.language.sentences import COUNT, Sentence, sentences
 from diagnose.language.stances import Stance, stances
+from diagnose.language.stems import stem
 from diagnose.language.understanding import Context, Taken, Unclear, Understanding
 
 _MOST_TEXT = 6000
@@ -93,12 +94,32 @@ def _with_answer(
     if not said and aside is None and len(text) <= _SHORT_TEXT:
         aside = is_put_aside(found, index)
     return Understanding(
-        taken=tuple(present_at_other_times(text, taken, index)),
+        taken=tuple(present_at_other_times(text, _told(taken, index), index)),
         unclear=tuple(_still_open(unclear, taken)[:_MOST_UNCLEAR]),
         not_understood=tuple(observed.left[:_MOST_LEFT]) if aside is None else (),
         intent=aside or (TELL if said or _is_of_trade(found, index) else OTHER),
         guesses=tuple(dict.fromkeys(observed.guesses)),
     )
+
+
+def _told(taken: Iterable[Taken], index: LanguageIndex) -> list[Taken]:
+    """Without what only names its finding: "oil pressure" alone says nothing of its state.
+
+    A tick that is named is heard; a part or a reading with several states is only spoken of.
+    """
+    return [
+        t
+        for t in taken
+        if t.value is not None
+        or t.confidence >= 1
+        or len(index.findings[t.finding].known_states) <= 2
+        or not _only_names(t)
+    ]
+
+
+def _only_names(taken: Taken) -> bool:
+    named = {stem(word) for word in taken.finding.split("_")}
+    return {stem(word) for word in taken.text.lower().split()} <= named
 
 
 def _is_of_trade(found: Sequence[Sentence], index: LanguageIndex) -> bool:

@@ -1,0 +1,37 @@
+"""A bare mention says nothing, and a loss of oil pressure is never heard as good."""
+
+import pytest
+
+from diagnose.knowledge.load import load_knowledge
+from diagnose.language.index import load_index
+from diagnose.language.understand import understand
+from diagnose.language.understanding import Context
+
+INDEX = load_index(load_knowledge())
+
+
+def heard(text: str) -> dict[str, str | None]:
+    taken = understand(text, INDEX, Context()).taken
+    return {t.finding: t.state for t in taken if t.value is None}
+
+
+@pytest.mark.parametrize("text", ["oil pressure", "the oil pressure", "oil pressure 110 psi cold"])
+def test_naming_the_oil_pressure_says_nothing_of_its_state(text: str) -> None:
+    assert "oil_pressure" not in heard(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "state"),
+    [
+        ("zero oil pressure", "none"),
+        ("oil gauge went to zero", "none"),
+        ("oil pressure is gone", "none"),
+        ("oil presure lo", "low"),
+    ],
+)
+def test_lost_oil_pressure_is_heard_as_lost(text: str, state: str) -> None:
+    assert heard(text)["oil_pressure"] == state
+
+
+def test_no_foam_is_no_foam_whatever_follows() -> None:
+    assert heard("no foam, oil level is right")["oil_foam"] == "absent"
