@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from diagnose.cases.log import Statement
-from diagnose.cases.state import CaseState, recompute, sums_that_hold
+from diagnose.cases.state import CaseState, recompute, sum_notes
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import EngineSheet, Knowledge
@@ -74,22 +74,20 @@ class Workbench:
         return Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
 
     def _infer(self, state: CaseState) -> Conclusions:
-        usable = {f: j for f, j in state.judged.items() if j.possible and f not in state.set_aside}
-        told = {**state.fitted, **state.states}
+        usable = state.usable
         judged = {f: j.verdict.state for f, j in usable.items()}
-        facts = facts_of(told, judged, unjudged=state.set_aside)
-        facts += [Fact("note", note) for note in sums_that_hold(self.knowledge.words.sums, usable)]
+        facts = facts_of(state.told, judged, unjudged=state.set_aside)
+        facts += [Fact("note", note) for note in sum_notes(self.knowledge.words.sums, usable)]
         return infer(self.knowledge, self.chainer, facts)
 
     def _evidence(self, state: CaseState, conclusions: Conclusions) -> Iterable[Evidence]:
-        told = {**state.fitted, **state.states}
+        told = state.told
         derived = {f: s for f, (s, _) in conclusions.derived.items()}
         for finding, value in {**derived, **told}.items():
             if finding not in conclusions.invalid and value != "unknown":
                 yield Evidence(finding, value)
-        for finding, reading in state.judged.items():
-            usable = reading.possible and finding not in state.set_aside
-            if usable and finding not in conclusions.invalid and finding not in told:
+        for finding, reading in state.usable.items():
+            if finding not in conclusions.invalid and finding not in told:
                 showing = self.network.showings.get(finding)
                 sure = showing is None or reading.verdict.doubt < showing.misread
                 doubt = None if sure else min(reading.verdict.doubt, 0.5)

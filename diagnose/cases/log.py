@@ -8,24 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+# The kinds of statement:
 # said: a finding in a state       measured: a reading     cannot: out of this person's reach
 # dont_know: not known to them     asked: we asked it      open: an access is open
 # talked: a cause whose words were used, with how near (value)
 # guessed: a cause they suspect    set_aside: an earlier reading of it no longer counts
 # unit: they prefer this unit      undone: the statements of a turn are taken back
-KINDS = (
-    "said",
-    "measured",
-    "cannot",
-    "dont_know",
-    "asked",
-    "open",
-    "guessed",
-    "talked",
-    "set_aside",
-    "unit",
-    "undone",
-)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,17 @@ class CaseState:
         judged = {f: j.verdict.state for f, j in self.judged.items() if j.possible}
         return {**self.fitted, **judged, **self.states}
 
+    @property
+    def told(self) -> Mapping[str, str]:
+        """The states told in words or given by the engine sheet."""
+        return {**self.fitted, **self.states}
+
+    @property
+    def usable(self) -> Mapping[str, Judged]:
+        """The readings that may count: possible, and not set aside."""
+        held = self.set_aside
+        return {f: j for f, j in self.judged.items() if j.possible and f not in held}
+
 
 def recompute(
     knowledge: Knowledge, sheet: EngineSheet | None, statements: Iterable[Statement]
@@ -108,9 +119,9 @@ def _learn(
             state.units.setdefault(finding.dimension, statement.unit)
     else:
         state.states[finding.id] = statement.state or finding.normal
-    access = next((c.access for c in knowledge.checks.values() if finding.id in c.settles), "")
-    if access and access not in _SHUT:
-        state.open.add(access)
+    check = knowledge.check_of(finding.id)
+    if check is not None and check.access not in _SHUT:
+        state.open.add(check.access)
 
 
 def judged(finding: Finding, sheet: EngineSheet | None, statement: Statement) -> Judged:
@@ -136,9 +147,7 @@ def judged(finding: Finding, sheet: EngineSheet | None, statement: Statement) ->
     )
 
 
-def sums_that_hold(
-    sums: Mapping[str, Mapping[str, str]], judged: Mapping[str, Judged]
-) -> Iterable[str]:
+def sum_notes(sums: Mapping[str, Mapping[str, str]], judged: Mapping[str, Judged]) -> Iterable[str]:
     """For each sum whose three readings were taken: the note that they agree, or differ.
 
     They agree when the measured play lies within three standard uncertainties of spacer minus

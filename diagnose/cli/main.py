@@ -53,7 +53,6 @@ def _parser() -> argparse.ArgumentParser:
         description="Tell it what a freshly built pushrod engine does; it asks the next check.",
     )
     parser.add_argument("--version", action="version", version=f"diagnose {__version__}")
-    parser.set_defaults(command="chat", engine=None, json=False, phone=False)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     _talk_commands(commands)
     _batch_command(commands)
@@ -61,7 +60,7 @@ def _parser() -> argparse.ArgumentParser:
     replay = commands.add_parser("replay", help="play conversation files and hold them to their =")
     replay.add_argument("files", nargs="*", metavar="FILE", help="default: all conversations")
     replay.add_argument("--write", action="store_true", help="refresh the wording lines")
-    parser.set_defaults(command=None)
+    parser.set_defaults(command="chat", engine=None, json=False, phone=False)
     return parser
 
 

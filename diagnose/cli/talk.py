@@ -5,13 +5,11 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Iterable, Iterator
 from typing import TextIO
 
 from diagnose.cases.assess import load_workbench
 from diagnose.dialogue import wording
 from diagnose.dialogue.conversation import Conversation, TurnError
-from diagnose.dialogue.reply import Reply
 from diagnose.knowledge.problems import DiagnoseError
 from diagnose.language.index import load_index
 
@@ -40,8 +38,8 @@ def ask(given: argparse.Namespace) -> int:
 
 def chat(given: argparse.Namespace) -> int:
     """Talk until the person stops or the input ends."""
-    talk = new_conversation(getattr(given, "engine", None), getattr(given, "phone", False))
-    if getattr(given, "json", False):
+    talk = new_conversation(given.engine, given.phone)
+    if given.json:
         return _json_lines(talk, sys.stdin, sys.stdout)
     if sys.stdin.isatty() and sys.stdout.isatty():
         from diagnose.screens.terminal import run
@@ -89,9 +87,3 @@ def read_json(text: str) -> object:
         raise NotJson(f"not JSON: {fault.msg} at character {fault.pos + 1}") from fault
     except (ValueError, RecursionError) as fault:  # a figure or a nesting beyond all reason
         raise NotJson(f"not usable as JSON: {fault}") from fault
-
-
-def replies(talk: Conversation, turns: Iterable[object]) -> Iterator[Reply]:
-    """One reply for each turn."""
-    for turn in turns:
-        yield talk.say(turn)

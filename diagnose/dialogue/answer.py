@@ -11,7 +11,7 @@ from diagnose.dialogue import wording
 from diagnose.knowledge.model import Cause
 from diagnose.measuring.endplay import EndPlayCorrection, end_play_correction
 from diagnose.measuring.units import convert
-from diagnose.reasoning.planning import Plan
+from diagnose.reasoning.ranking import reasons_for
 
 MOST_CAUSES = 10
 LEAST_P = 0.01
@@ -33,10 +33,6 @@ def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
         if p <= LEAST_P:
             break
         record = bench.knowledge.causes[item.cause]
-        reasons = [
-            {"rule": r.rule, "finding": r.finding, "text": r.text, "source": r.source}
-            for r in item.because[:_MOST_REASONS]
-        ]
         out.append(
             {
                 "id": item.cause,
@@ -44,16 +40,24 @@ def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
                 "system": record.system,
                 "p": p,
                 "band": wording.band(item.p),
-                "because": reasons,
+                "because": _reasons(bench, found, item.cause),
             }
         )
     return out
 
 
+def _reasons(bench: Workbench, found: Assessment, cause: str) -> list[dict[str, str]]:
+    reasons = reasons_for(bench.knowledge, found.conclusions, found.ranking, cause)
+    return [
+        {"rule": r.rule, "finding": r.finding, "text": r.text, "source": r.source}
+        for r in reasons[:_MOST_REASONS]
+    ]
+
+
 def put_question(bench: Workbench, put: Sequence[tuple[str, str | None]]) -> dict[str, Any]:
     """A question put from outside, in the shape of a planned one."""
     finding, unit = put[0]
-    check = next(c for c in bench.knowledge.checks.values() if finding in c.settles)
+    check = bench.knowledge.checks[bench.knowledge.settled_by[finding]]
     return {
         "check": check.id,
         "settles": [f for f, _ in put],
@@ -101,8 +105,8 @@ def conclusion(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
         return None
     main = bench.knowledge.causes[found.verdict[0]]
     findings = bench.knowledge.findings
-    shares = dict(zip(bench.network.causes, found.ranking.shares, strict=False))
-    p = max(found.ranking.p(main.id), float(shares[main.id]))
+    share = float(found.ranking.shares[bench.network.column(main.id)])
+    p = max(found.ranking.p(main.id), share)
     return {
         "causes": list(found.verdict),
         "p": round(p, 4),
@@ -138,16 +142,11 @@ def worked_out(bench: Workbench, found: Assessment, cause: Cause) -> dict[str, A
     """The correction in figures, where the cause names a sum and its reading was taken."""
     if cause.work_out is None:
         return {}
-    play = found.state.judged.get(cause.confirm.finding)
-    sums = bench.knowledge.words.sums.get(cause.work_out, {})
-    play = found.state.judged.get(sums.get("reading", "")) or play
-    if play is None or play.target is None or not play.possible:
+    parts = bench.knowledge.words.sums[cause.work_out]
+    play = found.state.usable.get(parts["reading"])
+    if play is None or play.target is None or parts["reading"] in found.conclusions.invalid:
         return {}
-    if play.statement.name in found.conclusions.invalid or (
-        play.statement.name in found.state.set_aside
-    ):
-        return {}
-    sizes = [_size(found, sums.get(part, ""), play) for part in ("plate", "spacer")]
+    sizes = [_size(found, parts[part], play) for part in ("plate", "spacer")]
     sum_ = end_play_correction(play.value, play.target, sizes[0], sizes[1])
     return _figures(sum_, play)
 
@@ -188,10 +187,3 @@ def invalid(bench: Workbench, found: Assessment) -> list[dict[str, str]]:
         elif finding in found.state.set_aside and finding not in listed:
             out.append({"finding": finding, "why": wording.TAKE_AGAIN})
     return out
-
-
-def leading(plan: Plan | None) -> tuple[str, ...]:
-    """The causes the next answer tells apart."""
-    if plan is None:
-        return ()
-    return tuple(dict.fromkeys(c for o in plan.outcomes for c in o.leads_to[:1]))

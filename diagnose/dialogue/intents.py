@@ -68,14 +68,12 @@ def _undo(talk: Conversation) -> list[str]:
 
 
 def _how(talk: Conversation, found: Understanding, then: Assessment) -> list[str]:
-    checks = talk.bench.knowledge.checks
-    if found.target in talk.bench.knowledge.findings:
-        wanted = next((c for c in checks.values() if found.target in c.settles), None)
-        if wanted:
-            return wording.how_block(wanted)
+    wanted = talk.bench.knowledge.check_of(found.target or "")
+    if wanted:
+        return wording.how_block(wanted)
     if then.plan is None:
         return [wording.NO_QUESTION]
-    return wording.how_block(checks[then.plan.check])
+    return wording.how_block(talk.bench.knowledge.checks[then.plan.check])
 
 
 def _why_not(talk: Conversation, key: str) -> list[str]:

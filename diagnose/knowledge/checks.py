@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from diagnose.knowledge.conditions import parse
 from diagnose.knowledge.load import NO_WORDS, Book
 from diagnose.knowledge.model import READING_STATES, Cause, Finding
-from diagnose.knowledge.problems import Problem
+from diagnose.knowledge.problems import Place, Problem
 from diagnose.measuring.units import UnitError, dimension_of
 
 _PLAIN_SOURCES = ("common-practice", "memory")
@@ -103,7 +103,7 @@ def _unit(book: Book, unit: str, dimension: str | None, *where: str | int) -> It
     except UnitError:
         found = ""
     if found != dimension:
-        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        place = _place(book, where)
         yield Problem("unit_of_other_kind", place, (unit, str(dimension)))
 
 
@@ -111,7 +111,7 @@ def _upside_down(
     book: Book, low: float | None, high: float | None, *where: str | int
 ) -> Iterator[Problem]:
     if low is not None and high is not None and low > high:
-        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        place = _place(book, where)
         yield Problem("band_upside_down", place, (str(low), str(high)))
 
 
@@ -291,12 +291,12 @@ def _alike(book: Book) -> Iterator[Problem]:
 def _condition(book: Book, text: str, *where: str | int) -> Iterator[Problem]:
     condition = parse(text)
     if condition is None:
-        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        place = _place(book, where)
         yield Problem("unknown_condition", place, (text,))
     elif condition.kind in ("note", "no_note"):
         notes = _notes(book)
         if condition.name not in notes:
-            place = book.place(str(where[0]), str(where[1]), *where[2:])
+            place = _place(book, where)
             yield Problem("unknown_note", place, (condition.name, _nearest(condition.name, notes)))
     else:
         yield from _known(book, "findings", condition.name, *where)
@@ -314,7 +314,7 @@ def _notes(book: Book) -> set[str]:
 def _state(book: Book, finding: Finding | None, state: str, *where: str | int) -> Iterator[Problem]:
     states = READING_STATES if finding and finding.is_reading else finding and finding.states
     if finding and state not in (states or ()):
-        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        place = _place(book, where)
         yield Problem("unknown_state", place, (finding.id, state, ", ".join(states or ())))
 
 
@@ -326,7 +326,7 @@ def _source(book: Book, key: str, *where: str | int) -> Iterator[Problem]:
 def _word(book: Book, table: str, word: str, *where: str | int) -> Iterator[Problem]:
     words = getattr(book.words, table)
     if word not in words and book.words is not NO_WORDS:  # a broken file is reported as itself
-        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        place = _place(book, where)
         yield Problem("unknown_word", place, (word, ", ".join(words)))
 
 
@@ -341,8 +341,12 @@ _UNKNOWN = {
 
 def _known(book: Book, kind: str, key: str, *where: str | int) -> Iterator[Problem]:
     if key not in book.table(kind):
-        place = book.place(str(where[0]), str(where[1]), *where[2:])
+        place = _place(book, where)
         yield Problem(_UNKNOWN[kind], place, (key, _nearest(key, book.table(kind))))
+
+
+def _place(book: Book, where: tuple[str | int, ...]) -> Place:
+    return book.place(str(where[0]), str(where[1]), *where[2:])
 
 
 def _nearest(key: str, known: Iterable[str]) -> str:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 SETTINGS = (
+    "one_fault",
     "expected_faults",
     "none_of_these",
     "none_shows",

@@ -282,3 +282,14 @@ class Knowledge:
     sources: Mapping[str, Source]
     words: Words
     digest: str = field(default="", compare=False)
+    settled_by: Mapping[str, str] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Note once which check settles each finding; where two do, the first."""
+        checks = reversed(list(self.checks.values()))
+        object.__setattr__(self, "settled_by", {f: c.id for c in checks for f in c.settles})
+
+    def check_of(self, finding: str) -> Check | None:
+        """The check that settles a finding, or None."""
+        check = self.settled_by.get(finding)
+        return None if check is None else self.checks[check]

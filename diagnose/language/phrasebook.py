@@ -133,7 +133,7 @@ def _seen(knowledge: Knowledge, cause: Cause) -> frozenset[str]:
     They carry the word of the proving state, and the proof is looked at, not listened to.
     """
     finding, state = knowledge.findings[cause.confirm.finding], cause.confirm.state
-    check = next((c for c in knowledge.checks.values() if finding.id in c.settles), None)
+    check = knowledge.check_of(finding.id)
     if check is None or finding.is_reading or knowledge.access[check.access].engine_running:
         return frozenset()
     wanted = {stem(word) for word in state.split("_")}

@@ -49,10 +49,11 @@ class Network:
     showings: dict[str, Showing]
     circumstances: dict[str, dict[str, Array]]
     groups: dict[str, str]
+    columns: dict[str, int]
 
     def column(self, cause: str) -> int:
         """The column of a cause id."""
-        return self.causes.index(cause)
+        return self.columns[cause]
 
 
 def build_network(knowledge: Knowledge) -> Network:
@@ -66,7 +67,8 @@ def build_network(knowledge: Knowledge) -> Network:
         else:
             showings[finding.id] = _showing(knowledge, finding, signs)
     groups = {f.id: f.same_symptom for f in knowledge.findings.values() if f.same_symptom}
-    return Network(causes, _priors(knowledge), showings, circumstances, groups)
+    columns = {cause: column for column, cause in enumerate(causes)}
+    return Network(causes, _priors(knowledge), showings, circumstances, groups, columns)
 
 
 Signs = dict[str, list[tuple[int, str, float]]]
@@ -97,10 +99,8 @@ def _weight(knowledge: Knowledge, cause: Cause, setting: str) -> float:
 
 
 def _misread(knowledge: Knowledge, finding: str) -> float:
-    for check in knowledge.checks.values():
-        if finding in check.settles:
-            return check.misread
-    return knowledge.words.settings["misread"]
+    check = knowledge.check_of(finding)
+    return knowledge.words.settings["misread"] if check is None else check.misread
 
 
 def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
@@ -133,7 +133,7 @@ def _defining(knowledge: Knowledge, finding: Finding, states: tuple[str, ...]) -
 
     What is heard or felt with the engine running proves nothing by itself.
     """
-    check = next((c for c in knowledge.checks.values() if finding.id in c.settles), None)
+    check = knowledge.check_of(finding.id)
     if check is None or knowledge.access[check.access].engine_running:
         return []
     proofs = {c.confirm.state for c in knowledge.causes.values() if c.confirm.finding == finding.id}

@@ -7,7 +7,7 @@ When none is worth it, asking ends: the stop is decided by minutes, never by a b
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,7 +53,6 @@ class Tables:
     findings: tuple[str, ...]
     states: tuple[tuple[str, ...], ...]
     chance: NDArray[np.float32]
-    check_of: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +67,7 @@ class Situation:
 
 def build_tables(knowledge: Knowledge, network: Network) -> Tables:
     """Chances of every answer under every single cause, once per rule base."""
-    check_of = {f: c.id for c in reversed(list(knowledge.checks.values())) for f in c.settles}
-    findings = tuple(f for f in knowledge.findings if f in check_of)
+    findings = tuple(f for f in knowledge.findings if f in knowledge.settled_by)
     states = tuple(knowledge.findings[f].known_states for f in findings)
     width = max((len(s) for s in states), default=1)
     chance = np.zeros((len(findings), width, len(network.causes) + 1))
@@ -77,7 +75,7 @@ def build_tables(knowledge: Knowledge, network: Network) -> Tables:
         for place, state in enumerate(states[row]):
             chance[row, place] = _chance(network, finding, state)
         chance[row] /= np.maximum(chance[row].sum(axis=0), 1e-12)
-    return Tables(findings, states, chance.astype(np.float32), check_of)
+    return Tables(findings, states, chance.astype(np.float32))
 
 
 def plan(
@@ -145,7 +143,7 @@ def _share_of(network: Network, finding: str, state: str) -> float:
 def _candidates(knowledge: Knowledge, tables: Tables, situation: Situation) -> Array:
     rows = []
     for row, finding in enumerate(tables.findings):
-        check = knowledge.checks[tables.check_of[finding]]
+        check = knowledge.checks[knowledge.settled_by[finding]]
         access = knowledge.access[check.access]
         barred = access.engine_running and not situation.may_run
         if finding not in situation.settled and not barred:
@@ -176,7 +174,7 @@ class _Weighed:
 
     def check(self, finding: str) -> Check:
         """The check that settles a finding."""
-        return self.knowledge.checks[self.tables.check_of[finding]]
+        return self.knowledge.checks[self.knowledge.settled_by[finding]]
 
     def _cost(self, finding: str) -> float:
         check = self.check(finding)

@@ -82,10 +82,15 @@ def _ranked_rows(weight: Array, rows: list[tuple[str, Array, float]]) -> Factors
     return Factors(weight, explains, leaks, tuple(r[0] for r in kept))
 
 
+def alone(given: Factors) -> Array:
+    """The weight of each cause as the only one there; the background alone weighs prod(leak)."""
+    shown = 1 - (1 - given.explains) * (1 - given.leak[:, None])
+    return np.asarray(given.weight * np.prod(shown, axis=0))
+
+
 def one_fault(given: Factors) -> Array:
     """The chance of each cause when exactly one is there; sums to 1."""
-    shown = 1 - (1 - given.explains) * (1 - given.leak[:, None])
-    scores = given.weight * np.prod(shown, axis=0)
+    scores = alone(given)
     total = scores.sum()
     return scores / total if total > 0 else np.full(len(scores), 1 / len(scores))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,14 +14,15 @@ from diagnose.reasoning.network import Array, Network
 from diagnose.reasoning.posterior import (
     Evidence,
     Factors,
+    alone,
     factors,
     many_faults,
-    one_fault,
     tempered,
 )
 
 _SETTING = "setting_"
 _MOST_CERTAIN = 0.5
+_LEAST_P = 0.001  # causes less likely than this are not listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """One cause: `p` that it is there, `share` when exactly one fault is there, and why.
+    """One cause and the chance `p` that it is there.
 
     `p` weighs two views of the same evidence: that there is exactly one fault, and that each
     cause may be there whatever the others do. Nobody knows beforehand which engine it is.
@@ -45,20 +46,21 @@ class Ranked:
 
     cause: str
     p: float
-    share: float
-    because: tuple[Reason, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
-    """All causes, likeliest first. `shares` is in the network's order, then "no fault at all"."""
+    """All causes, likeliest first, and the evidence they were weighed on.
+
+    `shares` are the chances when at most one fault is there, in the network's order, with "no
+    fault at all" last.
+    """
 
     ranked: tuple[Ranked, ...]
     none_of_these: float
     no_fault: float
     shares: Array
-    prior: Array
-    shown: int
+    used: tuple[Evidence, ...]
 
     def p(self, cause: str) -> float:
         """The probability of one cause."""
@@ -93,13 +95,33 @@ def rank(
     one = knowledge.words.settings["one_fault"]
     p = np.where(prior > 1e-9, one * single[:-1] + (1 - one) * p, 0.0)
     ranked = [
-        Ranked(c, float(p[i]), float(shares[i]), _because(knowledge, network, conclusions, c, used))
-        for i, c in enumerate(network.causes[:-1])
-        if p[i] > 0.001
+        Ranked(cause, float(p[column]))
+        for column, cause in enumerate(network.causes[:-1])
+        if p[column] > _LEAST_P
     ]
     ranked.sort(key=lambda r: (-r.p, r.cause))
-    shown = len(given.findings)
-    return Ranking(tuple(ranked), float(p[-1]), float(shares[-1]), shares, prior, shown)
+    return Ranking(tuple(ranked), float(p[-1]), float(shares[-1]), shares, tuple(used))
+
+
+def reasons_for(
+    knowledge: Knowledge, conclusions: Conclusions, ranking: Ranking, cause: str
+) -> list[Reason]:
+    """The signs and rules that speak for a cause, strongest first."""
+    known = {e.finding: e.state for e in ranking.used}
+    record = knowledge.causes[cause]
+    reasons = [
+        reason
+        for sign in record.signs
+        if known.get(sign.finding) == sign.state
+        and (reason := _sign_reason(knowledge, record, sign)) is not None
+    ]
+    for pointer in conclusions.pointers:
+        if pointer.cause == cause and pointer.odds > 1:
+            rule = knowledge.rules[pointer.rule]
+            finding = rule.when[0].split(" ", 1)[0]
+            weight = math.log(pointer.odds)
+            reasons.append(Reason(rule.id, finding, rule.because, rule.source, weight))
+    return sorted(reasons, key=lambda r: (-r.weight, r.rule))
 
 
 def _one_name_each(network: Network, evidence: Sequence[Evidence]) -> list[Evidence]:
@@ -132,46 +154,19 @@ def _shares(given: Factors, well: float) -> Array:
 
     `well` is the odds that nothing is wrong as long as nothing abnormal was told.
     """
-    shown = np.prod(1 - (1 - given.explains) * (1 - given.leak[:, None]), axis=0)
-    scores = np.append(given.weight * shown, np.prod(given.leak) if len(given.leak) else well)
-    total = float(scores.sum())
-    return np.asarray(scores / total) if total > 0 else one_fault(given)
-
-
-def _because(
-    knowledge: Knowledge,
-    network: Network,
-    conclusions: Conclusions,
-    cause: str,
-    used: Iterable[Evidence],
-) -> tuple[Reason, ...]:
-    known = {e.finding: e.state for e in used}
-    record = knowledge.causes[cause]
-    reasons = [
-        reason
-        for sign in record.signs
-        if known.get(sign.finding) == sign.state
-        and (reason := _sign_reason(knowledge, record, sign)) is not None
-    ]
-    for pointer in conclusions.pointers:
-        if pointer.cause == cause and pointer.odds > 1:
-            rule = knowledge.rules[pointer.rule]
-            finding = rule.when[0].split(" ", 1)[0]
-            weight = math.log(pointer.odds)
-            reasons.append(Reason(rule.id, finding, rule.because, rule.source, weight))
-    reasons.sort(key=lambda r: (-r.weight, r.rule))
-    return tuple(reasons)
+    scores = np.append(alone(given), np.prod(given.leak) if len(given.leak) else well)
+    return np.asarray(scores / scores.sum())
 
 
 def _sign_reason(knowledge: Knowledge, cause: Cause, sign: Sign) -> Reason | None:
-    weight = sign_weight(knowledge, sign)
+    weight = _sign_weight(knowledge, sign)
     if weight <= 0:
         return None
     rule = f"{cause.id}/{sign.finding}/{sign.state}"
     return Reason(rule, sign.finding, sign.because, sign.source, weight)
 
 
-def sign_weight(knowledge: Knowledge, sign: Sign) -> float:
+def _sign_weight(knowledge: Knowledge, sign: Sign) -> float:
     """How much a sign, once seen, speaks for its cause: the log of the factor on the odds."""
     finding = knowledge.findings[sign.finding]
     share = knowledge.words.how_often[sign.how_often]
