@@ -35,3 +35,9 @@ def test_lost_oil_pressure_is_heard_as_lost(text: str, state: str) -> None:
 
 def test_no_foam_is_no_foam_whatever_follows() -> None:
     assert heard("no foam, oil level is right")["oil_foam"] == "absent"
+
+
+@pytest.mark.parametrize("text", ["a heavy knock low down", "it knocks low down", "knock down low"])
+def test_a_knock_low_down_is_heard_with_its_place(text: str) -> None:
+    told = heard(text)
+    assert (told.get("noise_knock"), told.get("noise_at_bottom")) == ("present", "present")
