@@ -33,6 +33,13 @@ def test_lost_oil_pressure_is_heard_as_lost(text: str, state: str) -> None:
     assert heard(text)["oil_pressure"] == state
 
 
+@pytest.mark.parametrize("asked", ["noise_tick", "noise_knock"])
+@pytest.mark.parametrize("text", ["it is quiet", "no noise", "starts well, no miss, no noise"])
+def test_a_quiet_engine_is_never_heard_as_noisy(text: str, asked: str) -> None:
+    taken = understand(text, INDEX, Context(asked=asked)).taken
+    assert "present" not in {t.state for t in taken}
+
+
 def test_no_foam_is_no_foam_whatever_follows() -> None:
     assert heard("no foam, oil level is right")["oil_foam"] == "absent"
 

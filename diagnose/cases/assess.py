@@ -116,14 +116,14 @@ class Workbench:
         self, state: CaseState, ranking: Ranking, evidence: Iterable[Evidence]
     ) -> tuple[str, ...]:
         """The repair with the best chance per minute, unless leaving it or help is better."""
+        certain = tuple(certain_causes(ranking))
+        if certain:  # also from a wrong fit alone, before anything is heard or measured
+            return certain
         showings = self.network.showings
         if not any(
             e.finding in showings and e.state != showings[e.finding].normal for e in evidence
         ):
             return ()
-        certain = list(certain_causes(ranking))
-        if certain:
-            return tuple(certain)
         causes = self.network.causes
         minutes = repair_minutes(self.knowledge, causes[:-1], state.open)
         shares = ranking.shares[: len(causes)]

@@ -28,6 +28,7 @@ from diagnose.language.understanding import Context, Option, Taken, Unclear
 
 _MOST_WORDS = 14
 _NEW_WORD = 1.5
+_HEARD = ("absent", "present")
 _ENOUGH, _MARGIN = 0.52, 0.07
 _SHORT = 4
 _NORMAL_LAST = 0.9
@@ -125,7 +126,10 @@ def _yes_or_no(sentence: Sentence, index: LanguageIndex) -> bool | None:
         return True
     for patterns, answer in ((lists.no_phrases, False), (lists.yes_phrases, True)):
         place = patterns.find(words)
-        if place is not None and place[0] == 0 and place[1] >= len(words) - 1:
+        if place is None or place[0] > 0:
+            continue
+        behind = words[place[1] :]  # "it is now" says yes, "it is quiet" says something else
+        if len(behind) < 2 and all(w in index.words.fillers for w in behind):
             return answer
     return None
 
@@ -165,10 +169,15 @@ def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Find
     whole = {stem(w) for s in sentences for c in s.clauses for w in c.raw}
     scores: dict[str, float] = {}
     asked = set(_asked_stems(finding, index))
+    heard = finding.states == _HEARD
     for state in finding.known_states:
         for wording in _wordings(finding, state, index):
-            stems = [one for one in wording if one not in asked or one == NOT] or wording
+            # "quiet" is no short form of "a quiet tick": what is heard must be named to be there
+            named = () if heard and state != finding.normal else asked
+            stems = [one for one in wording if one not in named or one == NOT] or wording
             score, denied = _fit(stems, said, whole, index)
+            if denied and heard and state == finding.normal:
+                continue  # "no noise at all, it is quiet" does not deny the quiet
             meant = denied_state(finding, state) if denied else state
             score *= _NORMAL_LAST if meant == finding.normal else 1.0
             if meant is not None and score > scores.get(meant, 0.0):
