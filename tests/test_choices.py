@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnose.dialogue.choices import chosen_option
+from diagnose.dialogue.choices import chosen_option, named_units
 from diagnose.language.understanding import Option
 
 OFFERED = (
@@ -30,3 +30,15 @@ def test_an_option_is_picked_by_number_place_unit_or_words(text: str, unit: str)
 @pytest.mark.parametrize("text", ["", "3", "neither", "third", "it ticks"])
 def test_anything_else_picks_nothing(text: str) -> None:
     assert chosen_option(text, OFFERED) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "units"),
+    [
+        ("can we do this in mm", {"length": "mm"}),
+        ("i want bar not psi", {"pressure": "bar"}),
+        ("change the units", {}),
+    ],
+)
+def test_the_first_unit_named_of_each_dimension_is_wanted(text: str, units: dict[str, str]) -> None:
+    assert named_units(text) == units

@@ -130,3 +130,15 @@ def test_a_guess_is_heard_as_a_guess(talk: Conversation) -> None:
     reply = talk.say("it is the broken switch")
     assert "Heard as a guess, not as a finding: cause a." in reply.text
     assert reply.understood == []
+
+
+def test_a_wanted_unit_is_said_back_and_kept(talk: Conversation) -> None:
+    talk.say({"ask": "gap", "unit": "mm"})
+    talk.say([{"dont_know": "hum"}, {"finding": "lamp", "state": "dark"}])
+    reply = talk.say("can we do this in thou")
+    assert "Asked in thou from now on." in reply.text
+    assert talk.last.state.units == {"length": "thou"}
+
+
+def test_a_change_of_units_without_a_unit_asks_which(talk: Conversation) -> None:
+    assert wording.WHICH_UNIT in talk.say("change the units").text

@@ -1,16 +1,30 @@
-"""Which of the offered meanings an answer picks: by number, by place, or by its own words."""
+"""What a person picks: one of the offered meanings, or the units to talk in."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from diagnose.language.understanding import Option, Taken
+from diagnose.measuring.units import dimension_of, read_unit
 
 _PLACES = (
     ("1", "first", "one", "the first", "first one", "the first one"),
     ("2", "second", "two", "the second", "second one", "the second one"),
     ("3", "third", "three", "the third", "third one", "the third one"),
 )
+
+
+_NOT_INCH = "in"  # "in mm": here it is the little word
+
+
+def named_units(text: str) -> dict[str, str]:
+    """The first unit of each dimension a text names: "bar, not psi" is bar."""
+    named: dict[str, str] = {}
+    for word in text.lower().replace(",", " ").split():
+        unit = read_unit(_plain(word), None)
+        if unit is not None and word != _NOT_INCH:
+            named.setdefault(dimension_of(unit), unit)
+    return named
 
 
 def chosen_option(text: str, offered: Sequence[Option]) -> Taken | None:

@@ -13,7 +13,7 @@ from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.cases.state import CaseState, recompute
 from diagnose.dialogue import answer, intents, wording
-from diagnose.dialogue.choices import chosen_option
+from diagnose.dialogue.choices import chosen_option, named_units
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
@@ -110,6 +110,9 @@ class Conversation:
             return []
         new = [taken_statement(t, self.turn) for t in found.taken]
         new += [Statement("guessed", c, self.turn) for c in found.guesses]
+        if found.intent == "change_unit":
+            wanted = named_units(text)
+            new += [Statement("unit", d, self.turn, unit=u) for d, u in wanted.items()]
         near = nearness(text, self.bench.subjects)
         new += [Statement("talked", c, self.turn, value=x) for c, x in near.items()]
         if found.intent in ("dont_know", "cannot"):
@@ -179,11 +182,10 @@ class Conversation:
         kept, self._open = self._open, now.plan
         if now.plan is None:
             return ()
-        if now.plan is kept:
-            return self._question
-        units = [(f, answer.unit_for(self.bench, now, f)) for f in now.plan.settles]
-        self.log.add([Statement("asked", f, self.turn, unit=u) for f, u in units])
-        return tuple(units)
+        units = tuple((f, answer.unit_for(self.bench, now, f)) for f in now.plan.settles)
+        if now.plan is not kept:
+            self.log.add([Statement("asked", f, self.turn, unit=u) for f, u in units])
+        return units
 
     def _understood(self, taken: Taken) -> dict[str, Any]:
         judged = self.last.state.judged.get(taken.finding)

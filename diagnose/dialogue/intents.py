@@ -45,6 +45,8 @@ def after(talk: Conversation, found: Understanding, then: Assessment | None) -> 
     }
     if found.intent in plain:
         return [plain[found.intent]]
+    if found.intent == "change_unit":
+        return [wording.units_line(talk.last.state.units.values())]
     if found.intent == "why_not" and found.target in talk.bench.knowledge.causes:
         return _why_not(talk, str(found.target))
     if found.intent in ("why", "why_not"):

@@ -36,6 +36,7 @@ STOPPED = "Stopped. Nothing more is asked."
 NOTHING_TO_UNDO = "There is nothing to take back."
 NO_REASON = "Nothing told so far speaks for it; it is only the commonest of those left"
 NO_QUESTION = "No question is open just now."
+WHICH_UNIT = "Name the unit to ask in: thou, in, mm, psi, bar, kPa, Nm."
 PUT_ASIDE = "Fine, that one is put aside."
 NO_FAULT = (
     "Nothing you told me speaks for a fault. If something still bothers you, say what you hear, "
@@ -179,6 +180,12 @@ def why_this_check(knowledge: Knowledge, check: Check, step: Plan) -> str:
     if len(names) == 2:
         return f"It tells '{names[0]}' from '{names[1]}'"
     return f"It proves or clears '{names[0]}'" if names else "It splits what is left"
+
+
+def units_line(units: Iterable[str]) -> str:
+    """The units that readings are asked in from now on."""
+    named = ", ".join(dict.fromkeys(units))
+    return f"Asked in {named} from now on." if named else WHICH_UNIT
 
 
 def changed_line(finding: Finding, before: str) -> str:
