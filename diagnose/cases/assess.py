@@ -6,8 +6,8 @@ Nothing keeps hidden state: undo, what-if and replay are the same function on an
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from diagnose.cases.log import Statement
 from diagnose.cases.state import CaseState, recompute, sum_notes
@@ -37,8 +37,7 @@ class UnknownSheet(DiagnoseError):
     """No engine sheet has this name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Assessment:
+class Assessment(NamedTuple):
     """Everything concluded from one log. `verdict` is the causes to act on, likeliest first."""
 
     state: CaseState
@@ -50,8 +49,7 @@ class Assessment:
     must_not_run: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Workbench:
+class Workbench(NamedTuple):
     """The rule base made ready for one engine sheet (or none)."""
 
     knowledge: Knowledge

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 # The kinds of statement:
 # said: a finding in a state       measured: a reading     cannot: out of this person's reach
@@ -16,8 +17,7 @@ from dataclasses import dataclass
 # unit: they prefer this unit      undone: the statements of a turn are taken back
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """One statement; `name` is a finding, access, cause or dimension, as its `kind` asks."""
 
     kind: str

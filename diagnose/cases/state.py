@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from diagnose.cases.log import Statement
 from diagnose.knowledge.model import Band, EngineSheet, Finding, Knowledge, Limit
@@ -15,8 +16,7 @@ _AGREES = 3.0  # standard uncertainties between a measured play and the sum of i
 _SHUT = ("running", "cranking")  # an engine that was run then is not running now
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(NamedTuple):
     """One reading against its band: value and band in `unit`, verdict, and where the band is from.
 
     `possible` is False for a number that can't be such a reading.

@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator, Mapping
-from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 
 from diagnose.knowledge.checks import problems_across
 from diagnose.knowledge.load import load_knowledge, read_folder, rules_folder
-from diagnose.knowledge.model import Knowledge
+from diagnose.knowledge.model import Knowledge, is_record
 from diagnose.knowledge.problems import DiagnoseError, KnowledgeError
 from diagnose.reasoning.inference import build_program
 
@@ -36,7 +35,7 @@ def _check(folder: Path) -> int:
     try:
         build_program(knowledge)
     except KnowledgeError as fault:
-        placed = [replace(p, place=book.place("rules", p.values[0], "id")) for p in fault.problems]
+        placed = [p._replace(place=book.place("rules", p.values[0], "id")) for p in fault.problems]
         raise KnowledgeError(placed) from fault
     counts = {
         "causes": len(knowledge.causes),
@@ -85,7 +84,7 @@ def _lines(record: object, indent: str) -> Iterator[str]:
 
 
 def _nested(value: object, indent: str) -> Iterator[str]:
-    if isinstance(value, tuple | list):
+    if isinstance(value, tuple | list) and not is_record(value):
         for item in value:
             if isinstance(item, str | int | float):
                 yield f"{indent}- {item}"
@@ -99,8 +98,8 @@ def _nested(value: object, indent: str) -> Iterator[str]:
 def _pairs(record: object) -> list[tuple[str, object]]:
     if isinstance(record, Mapping):
         return [(str(k), v) for k, v in record.items()]
-    if is_dataclass(record):
-        return [(f.name, getattr(record, f.name)) for f in fields(record)]
+    if is_record(record):
+        return list(record._asdict().items())
     return []
 
 

@@ -6,7 +6,6 @@ A turn is a text, one statement as plain data, or a list of statements. Reads no
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
@@ -103,7 +102,7 @@ class Conversation:
     def _keep_question(self) -> None:
         """A turn that answers nothing leaves the question open; it is not asked anew."""
         if self._open is not None:
-            self._last = replace(self.last, plan=self._open, verdict=())
+            self._last = self.last._replace(plan=self._open, verdict=())
 
     def _statements(self, text: str, found: Understanding) -> list[Statement]:
         if found.intent == "what_if":

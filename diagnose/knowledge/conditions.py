@@ -8,15 +8,14 @@ note oil_at_risk             note oil_at_risk is not set
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _NOTE = re.compile(r"note ([a-z][a-z0-9_]*)( is not set)?")
 _FINDING = re.compile(r"([a-z][a-z0-9_]*) is (.+)")
 _STATE = re.compile(r"[a-z][a-z0-9_]*")
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """One condition; `kind` is is, is_not, read, known, not_known, note or no_note."""
 
     kind: str

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple, TypeGuard
 
 READING_STATES = ("low", "ok", "high")
 UNKNOWN = "unknown"
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """A range of a quantity; a side left out is open."""
 
     unit: str
@@ -25,8 +24,7 @@ class Band:
     high: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Gauge:
+class Gauge(NamedTuple):
     """Standard uncertainty `u` of the usual gauge for a reading in usual hands."""
 
     u: float
@@ -34,8 +32,7 @@ class Gauge:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """Something that can be observed, measured or known of the engine.
 
     `states[0]` is the normal state or ``unknown``; a reading has the states low, ok, high.
@@ -82,8 +79,7 @@ class Finding:
         return tuple(s for s in self.states if s != UNKNOWN)
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(NamedTuple):
     """Something a person does that settles one or more findings, with its minutes and dangers."""
 
     id: str
@@ -102,8 +98,7 @@ class Check:
     dangers: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Access:
+class Access(NamedTuple):
     """A state of dismantling that a check needs.
 
     `minutes` to get there, and `each`: what a look there takes at least.
@@ -117,8 +112,7 @@ class Access:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(NamedTuple):
     """How often one cause shows one state of one finding, and why a mechanic would say so."""
 
     finding: str
@@ -128,16 +122,14 @@ class Sign:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Behind:
+class Behind(NamedTuple):
     """A cause that may lie behind another one."""
 
     cause: str
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Confirmation:
+class Confirmation(NamedTuple):
     """The one finding state that settles a cause."""
 
     finding: str
@@ -145,8 +137,7 @@ class Confirmation:
     shows: str
 
 
-@dataclass(frozen=True, slots=True)
-class Repair:
+class Repair(NamedTuple):
     """Where a repair happens and the minutes of the repair itself, access open."""
 
     access: str
@@ -154,8 +145,7 @@ class Repair:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class HowCommon:
+class HowCommon(NamedTuple):
     """How common a cause is on a fresh build and in service, as words."""
 
     after_build: str
@@ -163,8 +153,7 @@ class HowCommon:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """One thing that is wrong: how common, how it shows, how to confirm and put it right."""
 
     id: str
@@ -185,8 +174,7 @@ class Cause:
     cautions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(NamedTuple):
     """A warning the rules can raise; `stop_engine` means it must not be run."""
 
     id: str
@@ -195,8 +183,7 @@ class Caution:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class ChainRule:
+class ChainRule(NamedTuple):
     """A when ... then ... rule in the words of `rules/chaining`, not yet compiled."""
 
     id: str
@@ -207,8 +194,7 @@ class ChainRule:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """The band of one reading on one engine sheet; new band, target and wear limit apart."""
 
     finding: str
@@ -222,8 +208,7 @@ class Limit:
     note: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class FittedPart:
+class FittedPart(NamedTuple):
     """A part known to be on every engine of a sheet."""
 
     finding: str
@@ -231,8 +216,7 @@ class FittedPart:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class EngineSheet:
+class EngineSheet(NamedTuple):
     """What is known of one engine: fitted parts and limits, each with its source."""
 
     id: str
@@ -246,8 +230,7 @@ class EngineSheet:
         return next((x for x in self.limits if x.finding == finding), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A published source."""
 
     key: str
@@ -255,8 +238,7 @@ class Source:
     address: str
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(NamedTuple):
     """The few tables of numbers behind words, each with its source in `rules/words.yaml`."""
 
     how_often: Mapping[str, float]
@@ -293,3 +275,8 @@ class Knowledge:
         """The check that settles a finding, or None."""
         check = self.settled_by.get(finding)
         return None if check is None else self.checks[check]
+
+
+def is_record(value: object) -> TypeGuard[NamedTuple]:
+    """Whether a value is one of the records above, not a plain tuple of things."""
+    return isinstance(value, tuple) and hasattr(value, "_fields")

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
 class DiagnoseError(Exception):
     """The family of errors a person can put right."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(NamedTuple):
     """Where something stands in a rule file; lines and columns count from 1."""
 
     file: str
@@ -21,8 +20,7 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing wrong: a code of `SENTENCES`, where it stands, and the values of its sentence."""
 
     code: str

@@ -7,7 +7,6 @@ Imported only when the rule base is read from YAML, never when the compiled copy
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import fields, is_dataclass
 from typing import Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
@@ -64,15 +63,15 @@ def shaped(kind: type[T], document: Document, path: Path_, given: Mapping[str, A
 
 def _unfit(record: Any, path: Path_) -> Iterator[tuple[Path_, Any, str]]:
     """Every value in a record, or in a record within it, that its `_FITS` does not admit."""
-    for field in fields(record):
-        value, where = getattr(record, field.name), (*path, field.name)
-        if is_dataclass(value):
+    for name, value in record._asdict().items():
+        where = (*path, name)
+        if model.is_record(value):
             yield from _unfit(value, where)
-        elif isinstance(value, tuple) and value and is_dataclass(value[0]):
+        elif isinstance(value, tuple) and value and model.is_record(value[0]):
             for i, item in enumerate(value):
                 yield from _unfit(item, (*where, i))
-        elif (type(record), field.name) in _FITS:
-            yield from _misfits(_FITS[type(record), field.name], value, where)
+        elif (type(record), name) in _FITS:
+            yield from _misfits(_FITS[type(record), name], value, where)
 
 
 def _misfits(fit: Fit, value: Any, where: Path_) -> Iterator[tuple[Path_, Any, str]]:
@@ -83,10 +82,6 @@ def _misfits(fit: Fit, value: Any, where: Path_) -> Iterator[tuple[Path_, Any, s
 
 
 def _adapter(kind: type[T]) -> TypeAdapter[T]:
-    if not _ADAPTERS:
-        for record in vars(model).values():
-            if isinstance(record, type) and hasattr(record, "__dataclass_fields__"):
-                setattr(record, "__pydantic_config__", {"extra": "forbid"})  # noqa: B010
     if kind not in _ADAPTERS:
         _ADAPTERS[kind] = TypeAdapter(kind)
     return _ADAPTERS[kind]

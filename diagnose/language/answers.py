@@ -6,7 +6,7 @@ Here a wording needs to fit only the finding asked for, so less of it has to be 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
 from diagnose.language.index import LanguageIndex
@@ -34,8 +34,7 @@ _SHORT = 4
 _NORMAL_LAST = 0.9
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(NamedTuple):
     """What the text says about the finding asked for; `in_words` of its own, not by yes or no."""
 
     taken: Taken | None = None

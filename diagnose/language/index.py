@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.model import Finding, Knowledge
@@ -16,8 +15,7 @@ from diagnose.language.wordlists import WordLists, read_words
 _FORM = "4"
 
 
-@dataclass(frozen=True, eq=False)
-class LanguageIndex:
+class LanguageIndex(NamedTuple):
     """The phrase book, the spelling, the word lists, and the findings they speak of.
 
     `heard` are the findings anybody hears or feels with the engine running; `topical` those that
@@ -62,7 +60,7 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         words=lists,
         spelling=spelling,
         book=make_phrase_book(knowledge, lists, spelling, topical),
-        findings={f.id: replace(f, phrases={}) for f in knowledge.findings.values()},
+        findings={f.id: f._replace(phrases={}) for f in knowledge.findings.values()},
         heard=_heard(knowledge),
         topical=topical,
         standing=_stem_set(lists.standing, lists, spelling),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.understanding import Taken
@@ -25,7 +24,7 @@ def present_at_other_times(
         finding = index.findings[item.finding]
         heard = item.finding in index.heard and len(finding.known_states) == 2
         if heard and item.state == finding.normal and _is_limited(low, item.text.lower()):
-            yield replace(item, state=finding.known_states[1])
+            yield item._replace(state=finding.known_states[1])
         else:
             yield item
 

@@ -7,7 +7,7 @@ more telling match beats a shorter one that uses the same words.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.phrasebook import CAUSE, LIGHT, STATE, Phrase, Row
@@ -29,8 +29,7 @@ _MOST_WORDS = 400
 Scope = tuple[Sequence[Word], frozenset[int]]
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(NamedTuple):
     """A phrase met: the words it rests on (by place in the sentence) and how well it fits."""
 
     phrase: Phrase
@@ -114,7 +113,7 @@ def _completed(
         if not enough or not heavy or not telling or phrase.telling & set(missing):
             continue
         stems = tuple(one for one in phrase.stems if one in here)
-        short = replace(phrase, stems=stems, weights=here, trust=_CARRIED_TRUST)
+        short = phrase._replace(stems=stems, weights=here, trust=_CARRIED_TRUST)
         match = _locate(short, own, (words, frozenset()))
         if match is not None:
             yield match

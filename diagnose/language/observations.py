@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.matches import Match, choose, find_matches
@@ -22,8 +23,7 @@ _TWO = 2
 _MOST_STRANGE, _STRANGE_SHARE = 9, 0.35
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(NamedTuple):
     """What a sentence stands in: the finding asked for, the sentence before, clauses measured."""
 
     asked: str | None = None

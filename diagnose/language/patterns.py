@@ -7,14 +7,13 @@ the start and `$` the last one to the end.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _GAP = 5
 Step = frozenset[str] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """One pattern: the words of each step (None is a gap), and whether its ends are tied."""
 
     steps: tuple[Step, ...]
@@ -22,8 +21,7 @@ class Pattern:
     at_end: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Patterns:
+class Patterns(NamedTuple):
     """Several patterns, found by their first word."""
 
     by_first: Mapping[str, tuple[Pattern, ...]]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.knowledge.model import Cause, Knowledge
 from diagnose.language.shortening import NOT, Owner, open_forms, short_forms
@@ -29,8 +29,7 @@ Wording = tuple[str, str, str | None, str]
 Row = tuple[str, str, str | None, Stems, float, bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(NamedTuple):
     """One wording: its stems and their weights, what it speaks of, how far it is trusted."""
 
     kind: str
@@ -53,8 +52,7 @@ class Phrase:
         return [one for one in self.stems if one != NOT and self.weights[one] > LIGHT]
 
 
-@dataclass(frozen=True, eq=False)
-class PhraseBook:
+class PhraseBook(NamedTuple):
     """All wordings: those to meet whole, by their rarest stem; names of readings, by every stem.
 
     `telling` holds the stems that only one state of a finding has; `shared` the short forms that

@@ -6,7 +6,7 @@ Finds what is written; which reading it belongs to is not decided here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from diagnose.language.tokens import NUMBER, WORD, Token
 from diagnose.language.wordlists import WordLists
@@ -35,8 +35,7 @@ _BEFORE_TIME = {"in", "per", "a", "every", "an", "/", "each", "one", "of", "fuel
 _RANGE_WORDS = {"to", "-", "or", "and"}
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(NamedTuple):
     """A number as written: tokens from `first` up to `last`, the unit from `unit_at` on."""
 
     value: float
@@ -84,10 +83,10 @@ def _quantity(tokens: Sequence[Token], place: int, lists: WordLists) -> Quantity
         return first
     if low > high:  # "from 6 to 2": a change; "10.5 to 1": a ratio
         is_change = bool(first.dimensions) or (place > 0 and tokens[place - 1].text == "from")
-        return replace(second, first=place) if is_change else replace(second, is_label=True)
+        return second._replace(first=place) if is_change else second._replace(is_label=True)
     if place > 0 and tokens[place - 1].text == "from":
-        return replace(second, first=place)
-    return replace(second, first=place, value=(low + high) / 2, low=low, high=high)
+        return second._replace(first=place)
+    return second._replace(first=place, value=(low + high) / 2, low=low, high=high)
 
 
 def _second(tokens: Sequence[Token], first: Quantity, lists: WordLists) -> Quantity | None:
@@ -230,17 +229,17 @@ def _rate(
 
 def _with_context(one: Quantity, tokens: Sequence[Token], lists: WordLists) -> Quantity:
     before = [t.text for t in tokens[max(0, one.first - 3) : one.first]]
-    one = replace(one, bound=_bound(before, lists))
+    one = one._replace(bound=_bound(before, lists))
     after = _text(tokens, one.last)
     if not one.dimensions and not one.unit:
         if _is_speed(one, before, after):
-            return replace(one, unit="rpm", dimensions=(SPEED,))
+            return one._replace(unit="rpm", dimensions=(SPEED,))
         is_counted = after in lists.never_reading or (after in "%:" and after != "")
         is_named = bool(before) and (before[-1] in lists.labels or before[-1] in "#$£€")
         joined = bool(before) and before[-1] in "-/" and one.first > 1
-        return replace(one, is_label=one.is_label or is_counted or is_named or joined)
+        return one._replace(is_label=one.is_label or is_counted or is_named or joined)
     is_size = after in lists.sizes
-    return replace(one, is_label=one.is_label or is_size)
+    return one._replace(is_label=one.is_label or is_size)
 
 
 def _bound(before: Sequence[str], lists: WordLists) -> str | None:

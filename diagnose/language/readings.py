@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
 from diagnose.language.index import LanguageIndex
@@ -36,8 +37,7 @@ _ASKED_UNITS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(NamedTuple):
     """A reading a number may belong to, and how well it is named there."""
 
     finding: Finding

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import groupby
 from operator import attrgetter
+from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.quantities import SPEED, Quantity, quantities
@@ -23,8 +23,7 @@ _ARTICLES = frozenset({"a", "an", "the", "more"})
 _SHORTEST = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """A telling word: its stem, its clause, and its place in the text as typed."""
 
     stem: str
@@ -35,8 +34,7 @@ class Word:
     is_light: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Clause:
+class Clause(NamedTuple):
     """One clause: its words as typed, put right; whether "but", or an "and", opens it."""
 
     raw: tuple[str, ...]
@@ -46,8 +44,7 @@ class Clause:
     is_joined: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A quantity and the index of its word in the sentence."""
 
     quantity: Quantity
@@ -56,8 +53,7 @@ class Placed:
     end: int
 
 
-@dataclass(frozen=True, slots=True)
-class Sentence:
+class Sentence(NamedTuple):
     """One sentence: its telling words in order, its clauses, its quantities."""
 
     words: tuple[Word, ...]
@@ -66,8 +62,7 @@ class Sentence:
     is_question: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Raw:
+class _Raw(NamedTuple):
     """A word put right, before equal words are made one."""
 
     word: str
@@ -125,7 +120,7 @@ def _raw_words(
             raws.append(_Raw(COUNT, token, clause, run))
             run += 1
         elif token.kind == WORD or token.text in _AND:
-            spelt = token if token.text not in _AND else replace(token, text=_AND[token.text])
+            spelt = token if token.text not in _AND else token._replace(text=_AND[token.text])
             for word in spell(spelt, lists, index.spelling):
                 if (
                     word in lists.breaks

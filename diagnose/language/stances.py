@@ -6,15 +6,14 @@ Says only how a clause may be used; the phrases in it are found elsewhere.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.patterns import Patterns
 from diagnose.language.sentences import Clause, Sentence
 
 
-@dataclass(frozen=True, slots=True)
-class Stance:
+class Stance(NamedTuple):
     """How a clause may be used: not at all, only for what is heard, only for the guess in it."""
 
     drop: bool = False

@@ -10,7 +10,7 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.knowledge.model import Cause, Knowledge
 from diagnose.language.stems import stem
@@ -20,8 +20,7 @@ _FEWEST = 6  # words of the trade a text must have before it has a subject
 _LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth noting
 
 
-@dataclass(frozen=True, slots=True)
-class Subjects:
+class Subjects(NamedTuple):
     """The weight of every word, and by word the causes that use it with how much."""
 
     weight: Mapping[str, float]

@@ -7,7 +7,7 @@ token can be shown again as it was typed.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 WORD, NUMBER, MARK = "word", "number", "mark"
 
@@ -28,8 +28,7 @@ _TOKEN = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """One word, number or mark: `text` levelled, `start` and `end` in the text as typed."""
 
     text: str

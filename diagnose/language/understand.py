@@ -7,7 +7,6 @@ readings, answers, intents, doubts. Nothing is remembered between two texts.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from diagnose.language.answers import question, read_answer
 from diagnose.language.doubts import find_doubts
@@ -61,7 +60,7 @@ def _observe(
         if what_if:
             how = [Stance() for _ in how]
         elif any(s.what_if for s in how):
-            how = [replace(s, drop=True) for s in how]
+            how = [s._replace(drop=True) for s in how]
         numbers = read_numbers(text, sentence, before, how, (index, context))
         setting = Setting(context.asked, before, frozenset(numbers.clauses))
         part = observe(text, sentence, how, index, setting)

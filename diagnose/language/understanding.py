@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +23,7 @@ class Context:
     units: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(NamedTuple):
     """One thing taken from a text: a finding in a state, or a reading with value and unit.
 
     `text` is the words it rests on. A reading has `value` and `unit` (as the person gave them) and
@@ -42,8 +42,7 @@ class Taken:
     bound: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """One meaning offered for an ambiguous word."""
 
     finding: str
@@ -53,16 +52,14 @@ class Option:
     unit: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Unclear:
+class Unclear(NamedTuple):
     """Words that could mean several things, with the meanings to choose from."""
 
     text: str
     options: tuple[Option, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Understanding:
+class Understanding(NamedTuple):
     """Everything taken from one text.
 
     `intent` is one of tell, dont_know, cannot, why, why_not, what_if, how, undo, restart, stop,

@@ -6,8 +6,7 @@ Every field is a key of the file, read by its type: a set of words, patterns, or
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, fields
-from typing import Any
+from typing import Any, NamedTuple
 
 from diagnose.language.patterns import Patterns
 from diagnose.language.stems import stem
@@ -17,8 +16,7 @@ StemSet = frozenset[str]
 Same = Mapping[str, tuple[tuple[Stems, Stems], ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """A wording with several meanings: when it is met, and the meanings to offer."""
 
     when: Patterns
@@ -28,8 +26,7 @@ class Doubt:
     options: tuple[tuple[str, str | None, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class AnswerWords:
+class AnswerWords(NamedTuple):
     """Words of an answer: yes, no, the other way about, the second one."""
 
     yes: frozenset[str]
@@ -41,8 +38,7 @@ class AnswerWords:
     order: Mapping[str, float]
 
 
-@dataclass(frozen=True, slots=True)
-class QuestionWords:
+class QuestionWords(NamedTuple):
     """Words a question starts with, those that take its matter for granted, and its ends."""
 
     start: frozenset[str]
@@ -50,8 +46,7 @@ class QuestionWords:
     ends: Patterns
 
 
-@dataclass(frozen=True, slots=True)
-class SpokenOf:
+class SpokenOf(NamedTuple):
     """Topics of findings that are only taken where the topic is spoken of."""
 
     topics: frozenset[str]
@@ -60,8 +55,7 @@ class SpokenOf:
     words: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Alone:
+class Alone(NamedTuple):
     """The reading a number is of that stands alone in its clause, by its dimension."""
 
     readings: Mapping[str, str]
@@ -70,8 +64,7 @@ class Alone:
     behind: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class WordLists:
+class WordLists(NamedTuple):
     """Everything language.yaml says, in the form the steps use."""
 
     negators: frozenset[str]
@@ -118,7 +111,8 @@ def read_words(content: Mapping[str, Any]) -> WordLists:
 
 
 def _values(record: type, content: Mapping[str, Any]) -> dict[str, Any]:
-    return {f.name: _READERS[str(f.type)](content[f.name]) for f in fields(record)}
+    types = {name: mark.__forward_arg__ for name, mark in record.__annotations__.items()}
+    return {name: _READERS[type_](content[name]) for name, type_ in types.items()}
 
 
 def _set(words: str | Iterable[str]) -> frozenset[str]:

@@ -6,11 +6,10 @@ values of one call are in one unit. Knows no case.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class EndPlayCorrection:
+class EndPlayCorrection(NamedTuple):
     """What would bring the play to the middle of its target.
 
     `change` is what the play must change by (negative: take up). `plate` is the plate to fit and

@@ -8,13 +8,12 @@ JCGM 106:2012, section 7.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import NamedTuple
 
 GUARD = 1.645  # normal quantile of 95 %, so that a false "conforms" stays under 5 %
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """Chances that the true value lies below, in and above the band; `sure` by guard band."""
 
     low: float

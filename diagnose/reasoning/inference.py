@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import product
+from typing import NamedTuple
 
 from diagnose.knowledge.conditions import Condition, parse
 from diagnose.knowledge.model import ChainRule, Knowledge
@@ -23,8 +24,7 @@ _FROM_READING = "reading"
 _ONLY_IF = "only_if"
 
 
-@dataclass(frozen=True, slots=True)
-class Pointer:
+class Pointer(NamedTuple):
     """A rule that speaks for (`odds` over 1) or against a cause."""
 
     cause: str

@@ -9,7 +9,7 @@ more or less common, and count as odds.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,8 +21,7 @@ NONE = ""  # the last column: a cause that is not in the rule base
 _LEAST = 0.02  # no single circumstance may speak more than 1 : 50 for or against
 
 
-@dataclass(frozen=True, slots=True)
-class Showing:
+class Showing(NamedTuple):
     """How one finding shows: rows are its abnormal states, columns the causes.
 
     `shows[s, c]` is the chance that cause c makes it show state s; `leak[s]` the background;
@@ -40,8 +39,7 @@ class Showing:
     mistaken: Array
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
+class Network(NamedTuple):
     """The causes with their prior odds, and how every finding bears on them."""
 
     causes: tuple[str, ...]

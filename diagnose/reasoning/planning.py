@@ -8,7 +8,7 @@ When none is worth it, asking ends: the stop is decided by minutes, never by a b
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,8 +22,7 @@ _MOST_TOGETHER = 3  # findings asked for with one check
 _COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """One possible answer: its chance, and the causes that would lead after it."""
 
     finding: str
@@ -32,8 +31,7 @@ class Outcome:
     leads_to: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """The next check; `settles` the findings to ask for, main one first."""
 
     check: str
@@ -46,8 +44,7 @@ class Plan:
     outcomes: tuple[Outcome, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Tables:
+class Tables(NamedTuple):
     """Chances of every answer: `chance[f, s, c]`, single precision; last c "no fault at all"."""
 
     findings: tuple[str, ...]
@@ -55,8 +52,7 @@ class Tables:
     chance: NDArray[np.float32]
 
 
-@dataclass(frozen=True, slots=True)
-class Situation:
+class Situation(NamedTuple):
     """What bounds the next check: what is open, settled, out of reach, and what comes first."""
 
     open: frozenset[str]

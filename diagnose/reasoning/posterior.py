@@ -7,7 +7,7 @@ and backward, and never subtract, so nothing is lost to rounding however many fi
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +17,7 @@ from diagnose.reasoning.network import Array, Network, Showing
 MOST_EXACT = 11  # abnormal findings walked exactly; more would double the time each
 
 
-@dataclass(frozen=True, slots=True)
-class Evidence:
+class Evidence(NamedTuple):
     """One observed state of a finding; `doubt` is the chance that it was misread."""
 
     finding: str
@@ -26,8 +25,7 @@ class Evidence:
     doubt: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Factors:
+class Factors(NamedTuple):
     """The evidence as arrays: weights of each cause, and the findings still to be explained.
 
     `weight[c]` is the odds of c before the abnormal findings are explained; `explains[j, c]` the

@@ -14,7 +14,6 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from diagnose.reasoning.facts import ABSENT, Fact
@@ -26,8 +25,7 @@ Shape = tuple[str | None, str | None, str | None]
 """The constants of a pattern or template; None where anything may stand."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """A condition that holds for each known fact it fits."""
 
     topic: str
@@ -35,13 +33,16 @@ class Pattern:
     value: str = ANYTHING
 
 
-@dataclass(frozen=True, slots=True)
-class Absent:
-    """A condition that holds when no known fact fits; takes constants and `*`, no variables."""
+class Absent(NamedTuple):
+    """A condition that holds when no known fact fits; takes constants and `*`, no variables.
+
+    `is_absent` tells it from a pattern of the same texts: records are equal when their values are.
+    """
 
     topic: str
     name: str = ANYTHING
     value: str = ANYTHING
+    is_absent: bool = True
 
     @property
     def fact(self) -> Fact:
@@ -49,8 +50,7 @@ class Absent:
         return Fact(ABSENT, f"{self.topic} {self.name}", self.value)
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """When all conditions hold, so do the conclusions; these may use the conditions' variables."""
 
     id: str

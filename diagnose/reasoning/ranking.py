@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -25,8 +25,7 @@ _MOST_CERTAIN = 0.5
 _LEAST_P = 0.001  # causes less likely than this are not listed
 
 
-@dataclass(frozen=True, slots=True)
-class Reason:
+class Reason(NamedTuple):
     """One sign or rule that speaks for a cause, with the factor it puts on its odds."""
 
     rule: str
@@ -36,8 +35,7 @@ class Reason:
     weight: float
 
 
-@dataclass(frozen=True, slots=True)
-class Ranked:
+class Ranked(NamedTuple):
     """One cause and the chance `p` that it is there.
 
     `p` weighs two views of the same evidence: that there is exactly one fault, and that each
@@ -48,8 +46,7 @@ class Ranked:
     p: float
 
 
-@dataclass(frozen=True, slots=True)
-class Ranking:
+class Ranking(NamedTuple):
     """All causes, likeliest first, and the evidence they were weighed on.
 
     `shares` are the chances when at most one fault is there, in the network's order, with "no
