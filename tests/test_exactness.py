@@ -5,11 +5,12 @@ from itertools import product
 
 import numpy as np
 import pytest
+from dense import Dense, dense_showings
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.knowledge.load import load_knowledge
-from diagnose.reasoning.network import Network, Showing, build_network
+from diagnose.reasoning.network import build_network
 from diagnose.reasoning.posterior import (
     MOST_EXACT,
     Evidence,
@@ -18,25 +19,27 @@ from diagnose.reasoning.posterior import (
     one_fault,
     tempered,
 )
+from diagnose.reasoning.walk import Explainer, plain_chances, quick_chances
 
 NETWORK = build_network(load_knowledge())
-PRIOR = NETWORK.prior["unknown"]
+SHOWINGS = dense_showings(NETWORK)
+PRIOR = np.array(NETWORK.prior["unknown"])
 COUNT = len(NETWORK.causes)
 
 
-def likelihood(network: Network, there: tuple[int, ...], evidence: list[Evidence]) -> float:
+def likelihood(there: tuple[int, ...], evidence: list[Evidence]) -> float:
     """How likely all of the evidence is when exactly the causes in `there` are there."""
     whole = 1.0
     for item in evidence:
-        if item.finding in network.circumstances:
-            table = network.circumstances[item.finding][item.state]
-            whole *= float(np.prod([table[c] for c in there]))
+        if item.finding in NETWORK.circumstances:
+            table = NETWORK.circumstances[item.finding][item.state]
+            whole *= float(np.prod([table.get(c, 1.0) for c in there]))
         else:
-            whole *= shown(network.showings[item.finding], there, item)
+            whole *= shown(SHOWINGS[item.finding], there, item)
     return whole
 
 
-def shown(showing: Showing, there: tuple[int, ...], item: Evidence) -> float:
+def shown(showing: Dense, there: tuple[int, ...], item: Evidence) -> float:
     """Somebody made it show this state, nobody another; what the background adds is apart."""
     doubt = showing.misread if item.doubt is None else item.doubt
     chances = [showing.shows[:, c] * (1 - doubt) for c in there]
@@ -56,7 +59,7 @@ def counted(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> 
     for there in product((0, 1), repeat=len(columns)):
         faults = tuple(c for c, is_there in zip(columns, there, strict=True) if is_there)
         odds = np.prod([prior[c] / (1 - prior[c]) for c in faults])
-        weight = float(odds) * likelihood(NETWORK, faults, evidence)
+        weight = float(odds) * likelihood(faults, evidence)
         total += weight
         per_cause += weight * np.array(there)
     return per_cause / total
@@ -64,13 +67,13 @@ def counted(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> 
 
 def some_evidence(rng: random.Random, columns: list[int], most: int) -> list[Evidence]:
     """Circumstances and effects that bear on the causes in `columns`, some with doubt."""
-    findings = [f for f, s in NETWORK.showings.items() if s.shows[:, columns].any()]
-    facts = [f for f, s in NETWORK.circumstances.items() if (next(iter(s.values())) != 1).any()]
+    findings = [f for f, s in SHOWINGS.items() if s.shows[:, columns].any()]
+    facts = [f for f, s in NETWORK.circumstances.items() if any(s.values())]
     picked = rng.sample(findings, most - 1)
     out = [
         Evidence(
             f,
-            rng.choice([NETWORK.showings[f].normal, *NETWORK.showings[f].states]),
+            rng.choice([SHOWINGS[f].normal, *SHOWINGS[f].states]),
             rng.choice([None, 0.0, 0.2, 0.5]),
         )
         for f in picked
@@ -87,7 +90,7 @@ def test_many_faults_equal_plain_counting_with_doubt_and_circumstances(seed: int
     prior = np.array([rng.uniform(0.01, 0.4) for _ in range(COUNT)])
     alone = np.full(COUNT, 1e-300)
     alone[columns] = prior[columns]
-    ours = many_faults(factors(NETWORK, alone, evidence))[columns]
+    ours = np.array(many_faults(factors(NETWORK, alone.tolist(), evidence)))[columns]
     assert np.abs(ours - counted(columns, prior, evidence)).max() <= 1e-9
 
 
@@ -96,7 +99,7 @@ def test_one_fault_equals_bayes_however_many_findings_there_are(seed: int) -> No
     """Findings beyond the exact ones count as odds; for a single fault that changes nothing."""
     rng = random.Random(seed)
     evidence = some_evidence(rng, list(range(COUNT)), 25)
-    scores = [PRIOR[c] / (1 - PRIOR[c]) * likelihood(NETWORK, (c,), evidence) for c in range(COUNT)]
+    scores = [PRIOR[c] / (1 - PRIOR[c]) * likelihood((c,), evidence) for c in range(COUNT)]
     plain = np.array(scores) / sum(scores)
     assert np.abs(one_fault(factors(NETWORK, PRIOR, evidence)) - plain).max() <= 1e-9
 
@@ -104,10 +107,10 @@ def test_one_fault_equals_bayes_however_many_findings_there_are(seed: int) -> No
 @pytest.mark.parametrize("seed", range(5))
 def test_chances_stay_chances_under_a_flood_of_findings(seed: int) -> None:
     rng = random.Random(seed)
-    findings = rng.sample(list(NETWORK.showings), 60)
-    evidence = [Evidence(f, NETWORK.showings[f].states[0]) for f in findings]
+    findings = rng.sample(list(SHOWINGS), 60)
+    evidence = [Evidence(f, SHOWINGS[f].states[0]) for f in findings]
     given_ = factors(NETWORK, PRIOR, evidence)
-    found = many_faults(given_)
+    found = np.array(many_faults(given_))
     assert len(given_.findings) == MOST_EXACT
     assert np.isfinite(found).all()
     assert ((found >= 0) & (found <= 1)).all()
@@ -116,10 +119,10 @@ def test_chances_stay_chances_under_a_flood_of_findings(seed: int) -> None:
 def test_a_cause_that_always_shows_another_state_is_out_when_nothing_is_misread() -> None:
     finding, column = next(
         (f, int(c))
-        for f, s in NETWORK.showings.items()
+        for f, s in SHOWINGS.items()
         for c in np.flatnonzero(np.isclose(s.shows.sum(axis=0), 1) & (s.shows == 0).any(axis=0))
     )
-    showing = NETWORK.showings[finding]
+    showing = SHOWINGS[finding]
     state = showing.states[int(showing.shows[:, column].argmin())]
     found = many_faults(factors(NETWORK, PRIOR, [Evidence(finding, state, doubt=0.0)]))
     assert np.isfinite(found).all()
@@ -127,7 +130,7 @@ def test_a_cause_that_always_shows_another_state_is_out_when_nothing_is_misread(
 
 
 def test_a_sign_for_a_cause_makes_it_likelier_and_its_absence_less_likely() -> None:
-    showing = NETWORK.showings[next(iter(NETWORK.showings))]
+    showing = SHOWINGS[next(iter(SHOWINGS))]
     cause = int(showing.shows[0].argmax())
     seen, unseen = (
         many_faults(factors(NETWORK, PRIOR, [Evidence(showing.finding, state)]))[cause]
@@ -140,16 +143,13 @@ def test_a_sign_for_a_cause_makes_it_likelier_and_its_absence_less_likely() -> N
 def test_tempering_grows_with_its_exponent(
     raw: float, prior: float, one: float, two: float
 ) -> None:
-    low, high = (
-        float(tempered(np.array([raw]), np.array([prior]), e)[0]) for e in sorted((one, two))
-    )
+    low, high = (tempered([raw], [prior], e)[0] for e in sorted((one, two)))
     assert abs(low - prior) <= abs(high - prior) + 1e-12
 
 
 @given(st.floats(1e-6, 0.99), st.floats(1e-6, 0.99), st.floats(1e-6, 0.99), st.floats(0.01, 1.0))
 def test_tempering_keeps_the_order(one: float, two: float, prior: float, exponent: float) -> None:
-    raw = np.array(sorted((one, two)))
-    drawn = tempered(raw, np.full(2, prior), exponent)
+    drawn = tempered(sorted((one, two)), [prior, prior], exponent)
     assert drawn[0] <= drawn[1] + 1e-12
 
 
@@ -160,3 +160,20 @@ def test_the_order_of_the_evidence_never_matters(rng: random.Random) -> None:
     shuffled = rng.sample(evidence, len(evidence))
     one, two = (many_faults(factors(NETWORK, PRIOR, e)) for e in (evidence, shuffled))
     assert np.allclose(one, two, rtol=0, atol=1e-12)
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(st.integers(0, 9), st.integers(0, 30), st.randoms(use_true_random=False))
+def test_the_walk_in_plain_lists_equals_the_walk_in_arrays(
+    findings: int, causes: int, rng: random.Random
+) -> None:
+    leak = [rng.uniform(1e-4, 0.9) for _ in range(findings)]
+    explainers = [
+        Explainer(
+            10 ** rng.uniform(-9, 60),
+            tuple((j, rng.random()) for j in range(findings) if rng.random() < 0.4),
+        )
+        for _ in range(causes)
+    ]
+    one, two = plain_chances(explainers, leak), quick_chances(explainers, leak)
+    assert one == pytest.approx(two, rel=1e-9, abs=1e-12)

@@ -27,7 +27,7 @@ OWNERS = {
     "prompt_toolkit": {"screens/terminal.py"},
 }
 MANY_OWNERS = {
-    "numpy": {"reasoning", "cases"},
+    "numpy": {"reasoning"},
     "rapidfuzz": {"language", "cli", "screens"},
 }
 ids = [str(f.relative_to(ROOT)) for f in FILES]

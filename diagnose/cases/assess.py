@@ -122,14 +122,13 @@ class Workbench(NamedTuple):
             e.finding in showings and e.state != showings[e.finding].normal for e in evidence
         ):
             return ()
-        causes = self.network.causes
+        causes, shares = self.network.causes, ranking.shares
         minutes = repair_minutes(self.knowledge, causes[:-1], state.open)
-        shares = ranking.shares[: len(causes)]
-        best = causes[int((shares / minutes).argmax())]
-        top = causes[int(shares.argmax())]
-        if NONE in (best, top) or ranking.no_fault > shares.max():
+        best = max(range(len(causes)), key=lambda c: shares[c] / minutes[c])
+        top = max(range(len(causes)), key=shares.__getitem__)
+        if NONE in (causes[best], causes[top]) or ranking.no_fault > shares[top]:
             return ()
-        return (top,)
+        return (causes[top],)
 
 
 def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Workbench:

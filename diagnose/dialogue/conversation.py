@@ -233,7 +233,7 @@ class Conversation:
             return lines + wording.next_block(knowledge, reply.next, self.phone)
         if not told:
             return lines or [wording.NOTHING_YET]
-        no_fault = self.last.ranking.no_fault >= self.last.ranking.shares[:-1].max()
+        no_fault = self.last.ranking.no_fault >= max(self.last.ranking.shares[:-1])
         return lines + [wording.NO_FAULT if no_fault else wording.NO_FIT]
 
     def _verdicts(self, taken: Sequence[Taken]) -> list[str]:

@@ -1,53 +1,60 @@
-"""The rule base as a two-layer network of causes and findings, ready for arithmetic; no talk here.
+"""The rule base as a two-layer network of causes and findings, ready for sums; no talk here.
 
 Each cause that is present makes each finding show one of its abnormal states, or leaves it alone;
 so does everything outside the rule base (the background). A finding shows a state when at least one
 of them made it show that state and none another. With two states this is the noisy-OR of the
 literature. Facts of the engine or its history do not show because of a fault: they make a cause
 more or less common, and count as odds.
+
+Only what a sign says is kept: a cause that a finding says nothing about has no entry there, so a
+turn costs as much as its findings have signs, however many causes there are.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
-
-import numpy as np
-from numpy.typing import NDArray
 
 from diagnose.knowledge.model import Cause, Finding, Knowledge
 
-Array = NDArray[np.float64]
+Columns = Mapping[int, float]
+"""A figure for some of the causes, by their place in the network; the others have the usual one."""
+
 NONE = ""  # the last column: a cause that is not in the rule base
 _LEAST = 0.02  # no single circumstance may speak more than 1 : 50 for or against
 
 
 class Showing(NamedTuple):
-    """How one finding shows: rows are its abnormal states, columns the causes.
+    """How one finding shows; `states` are its abnormal states, in the order of the rest.
 
-    `shows[s, c]` is the chance that cause c makes it show state s; `leak[s]` the background;
-    `odds[s, c]` what a state does to the odds of c beyond that (1 where nothing). `misread` is the
-    chance that an answer is wrong; `mistaken[s]` the chance to report state s where it is not.
+    `shows[s][c]` is the chance that cause c makes it show state s (0 where missing); `leak[s]` the
+    background; `odds[s][c]` what a state does to the odds of c beyond that (1 where missing).
+    `misread` is the chance that an answer is wrong; `mistaken[s]` the chance to report state s
+    where it is not.
     """
 
     finding: str
     states: tuple[str, ...]
     normal: str
-    shows: Array
-    leak: Array
-    odds: Array
+    shows: tuple[Columns, ...]
+    leak: tuple[float, ...]
+    odds: tuple[Columns, ...]
     misread: float
-    mistaken: Array
+    mistaken: tuple[float, ...]
 
 
 class Network(NamedTuple):
-    """The causes with their prior odds, and how every finding bears on them."""
+    """The causes with their prior odds, and how every finding bears on them.
+
+    `circumstances[f][s][c]` is what state s of a circumstance does to the odds of cause c.
+    """
 
     causes: tuple[str, ...]
-    prior: dict[str, Array]
-    showings: dict[str, Showing]
-    circumstances: dict[str, dict[str, Array]]
-    groups: dict[str, str]
-    columns: dict[str, int]
+    prior: Mapping[str, tuple[float, ...]]
+    showings: Mapping[str, Showing]
+    circumstances: Mapping[str, Mapping[str, Columns]]
+    groups: Mapping[str, str]
+    columns: Mapping[str, int]
 
     def column(self, cause: str) -> int:
         """The column of a cause id."""
@@ -55,40 +62,42 @@ class Network(NamedTuple):
 
 
 def build_network(knowledge: Knowledge) -> Network:
-    """Turn the words of the rule base into arrays, once per rule base."""
+    """Turn the words of the rule base into figures, once per rule base."""
     causes = (*knowledge.causes, NONE)
     signs = _signs_by_finding(knowledge)
     showings, circumstances = {}, {}
     for finding in knowledge.findings.values():
         if finding.is_circumstance:
-            circumstances[finding.id] = _circumstance(knowledge, finding, signs)
+            circumstances[finding.id] = _circumstance(knowledge, finding, signs[finding.id])
         else:
-            showings[finding.id] = _showing(knowledge, finding, signs)
+            showings[finding.id] = _showing(knowledge, finding, signs[finding.id])
     groups = {f.id: f.same_symptom for f in knowledge.findings.values() if f.same_symptom}
     columns = {cause: column for column, cause in enumerate(causes)}
     return Network(causes, _priors(knowledge), showings, circumstances, groups, columns)
 
 
-Signs = dict[str, list[tuple[int, str, float]]]
+Signs = list[tuple[int, str, float]]
 
 
-def _signs_by_finding(knowledge: Knowledge) -> Signs:
+def _signs_by_finding(knowledge: Knowledge) -> dict[str, Signs]:
     often = knowledge.words.how_often
-    out: Signs = {key: [] for key in knowledge.findings}
+    out: dict[str, Signs] = {key: [] for key in knowledge.findings}
     for column, cause in enumerate(knowledge.causes.values()):
         for sign in cause.signs:
             out[sign.finding].append((column, sign.state, often[sign.how_often]))
     return out
 
 
-def _priors(knowledge: Knowledge) -> dict[str, Array]:
+def _priors(knowledge: Knowledge) -> dict[str, tuple[float, ...]]:
     settings = knowledge.words.settings
     out = {}
     for setting in ("after_build", "in_service"):
-        weights = np.array([_weight(knowledge, c, setting) for c in knowledge.causes.values()])
-        share = weights / weights.sum() * settings["expected_faults"]
-        out[setting] = np.append(np.minimum(share, 0.5), settings["none_of_these"])
-    out["unknown"] = (out["after_build"] + out["in_service"]) / 2
+        weights = [_weight(knowledge, c, setting) for c in knowledge.causes.values()]
+        unit = settings["expected_faults"] / sum(weights)
+        shares = [min(weight * unit, 0.5) for weight in weights]
+        out[setting] = (*shares, settings["none_of_these"])
+    pairs = zip(out["after_build"], out["in_service"], strict=True)
+    out["unknown"] = tuple((one + other) / 2 for one, other in pairs)
     return out
 
 
@@ -103,27 +112,37 @@ def _misread(knowledge: Knowledge, finding: str) -> float:
 
 def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
     states = tuple(s for s in finding.known_states if s != finding.normal)
-    size = (len(states), len(knowledge.causes) + 1)
-    shows, odds = np.zeros(size), np.ones(size)
-    words = knowledge.words.background
-    leak = np.array([words[finding.background.get(s, "rare")] for s in states])
-    for column, state, share in signs[finding.id]:
+    words, settings = knowledge.words.background, knowledge.words.settings
+    leak = [words[finding.background.get(s, "rare")] for s in states]
+    shows: list[dict[int, float]] = [{} for _ in states]
+    odds: list[dict[int, float]] = [{} for _ in states]
+    for column, state, share in signs:
         if state == finding.normal:
             if len(states) == 1 and share < 0.5:
-                shows[0, column] = 1 - share
+                shows[0][column] = 1 - share
             continue
         row = states.index(state)
-        shows[row, column] = share
         if share < leak[row]:
-            shows[row, column] = 0.0
-            odds[row, column] = share / leak[row]
-    shows[:, -1] = knowledge.words.settings["none_shows"] / len(states)
+            odds[row][column] = share / leak[row]
+        else:
+            shows[row][column] = share
+    for columns in shows:
+        columns[len(knowledge.causes)] = settings["none_shows"] / len(states)
     misread = _misread(knowledge, finding.id)
-    mistaken = np.full(len(states), misread / max(len(states), 1))
-    for row in _defining(knowledge, finding, states):
-        leak[row] = min(leak[row], knowledge.words.background["none"])
-        mistaken[row] = min(mistaken[row], knowledge.words.settings["mistaken_proof"])
-    return Showing(finding.id, states, finding.normal, shows, leak, odds, misread, mistaken)
+    mistaken = [misread / max(len(states), 1)] * len(states)
+    for proof in _defining(knowledge, finding, states):
+        leak[proof] = min(leak[proof], words["none"])
+        mistaken[proof] = min(mistaken[proof], settings["mistaken_proof"])
+    return Showing(
+        finding.id,
+        states,
+        finding.normal,
+        tuple(shows),
+        tuple(leak),
+        tuple(odds),
+        misread,
+        tuple(mistaken),
+    )
 
 
 def _defining(knowledge: Knowledge, finding: Finding, states: tuple[str, ...]) -> list[int]:
@@ -138,16 +157,15 @@ def _defining(knowledge: Knowledge, finding: Finding, states: tuple[str, ...]) -
     return [row for row, state in enumerate(states) if state in proofs]
 
 
-def _circumstance(knowledge: Knowledge, finding: Finding, signs: Signs) -> dict[str, Array]:
+def _circumstance(knowledge: Knowledge, finding: Finding, signs: Signs) -> Mapping[str, Columns]:
     share = _shares(knowledge, finding)
-    out = {s: np.ones(len(knowledge.causes) + 1) for s in share}
+    out: dict[str, dict[int, float]] = {s: {} for s in share}
     by_cause: dict[int, dict[str, float]] = {}
-    for column, state, value in signs[finding.id]:
+    for column, state, value in signs:
         by_cause.setdefault(column, {})[state] = value
     for column, said in by_cause.items():
         for state, value in _completed(said, share).items():
-            ratio = value / share[state]
-            out[state][column] = min(max(ratio, _LEAST), 1 / _LEAST)
+            out[state][column] = min(max(value / share[state], _LEAST), 1 / _LEAST)
     return out
 
 

@@ -7,19 +7,19 @@ When none is worth it, asking ends: the stop is decided by minutes, never by a b
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import math
+from collections.abc import Collection, Iterator, Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
-
 from diagnose.knowledge.model import Check, Knowledge
-from diagnose.reasoning.network import Array, Network
+from diagnose.reasoning.network import Columns, Network
 from diagnose.reasoning.ranking import Ranking
 
 _MOST_CAUSES = 40  # causes weighed in expected minutes; the rest count as one
 _MOST_TOGETHER = 3  # findings asked for with one check
 _COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
+_LEAST = 1e-12
 
 
 class Outcome(NamedTuple):
@@ -44,12 +44,12 @@ class Plan(NamedTuple):
     outcomes: tuple[Outcome, ...]
 
 
-class Tables(NamedTuple):
-    """Chances of every answer: `chance[f, s, c]`, single precision; last c "no fault at all"."""
+class Answer(NamedTuple):
+    """The chance of one answer: `usual` with no fault and with most causes, `under[c]` with c."""
 
-    findings: tuple[str, ...]
-    states: tuple[tuple[str, ...], ...]
-    chance: NDArray[np.float32]
+    state: str
+    usual: float
+    under: Columns
 
 
 class Situation(NamedTuple):
@@ -61,39 +61,38 @@ class Situation(NamedTuple):
     first: tuple[str, ...]
 
 
+Tables = dict[str, tuple[Answer, ...]]
+"""Every answer to every finding that a check settles."""
+
+
 def build_tables(knowledge: Knowledge, network: Network) -> Tables:
     """Chances of every answer under every single cause, once per rule base."""
-    findings = tuple(f for f in knowledge.findings if f in knowledge.settled_by)
-    states = tuple(knowledge.findings[f].known_states for f in findings)
-    width = max((len(s) for s in states), default=1)
-    chance = np.zeros((len(findings), width, len(network.causes) + 1))
-    for row, finding in enumerate(findings):
-        for place, state in enumerate(states[row]):
-            chance[row, place] = _chance(network, finding, state)
-        chance[row] /= np.maximum(chance[row].sum(axis=0), 1e-12)
-    return Tables(findings, states, chance.astype(np.float32))
+    return {
+        finding: tuple(_answers(network, finding, knowledge.findings[finding].known_states))
+        for finding in knowledge.findings
+        if finding in knowledge.settled_by
+    }
 
 
 def plan(
     knowledge: Knowledge, tables: Tables, ranking: Ranking, situation: Situation
 ) -> Plan | None:
     """The next check, or None when no check is worth its minutes."""
-    rows = _candidates(knowledge, tables, situation)
-    if not len(rows):
-        return None
-    shares = ranking.shares
-    weighed = _Weighed(knowledge, tables, shares, rows, situation)
-    first = [f for f in situation.first if f in weighed.names]
-    if first:
-        return _made(weighed, weighed.names.index(first[0]), safety=True)
-    worth = np.flatnonzero(weighed.saves > 0)
-    if not len(worth):
-        return None
-    rates = weighed.information[worth] / weighed.costs[worth]
-    return _made(weighed, int(worth[np.argmax(rates)]), safety=False)
+    weighing = _Weighing(knowledge, tables, ranking.shares, situation)
+    choices = [_Choice(f, *weighing.information(f)) for f in _candidates(knowledge, situation)]
+    by_name = {choice.finding: choice for choice in choices}
+    first = next((f for f in situation.first if f in by_name), None)
+    if first is not None:
+        return _made(weighing, by_name[first], choices, safety=True)
+    for choice in sorted(choices, key=lambda c: -c.rate):
+        if weighing.saves(choice) > 0:
+            return _made(weighing, choice, choices, safety=False)
+    return None
 
 
-def repair_minutes(knowledge: Knowledge, causes: tuple[str, ...], open_: Collection[str]) -> Array:
+def repair_minutes(
+    knowledge: Knowledge, causes: Sequence[str], open_: Collection[str]
+) -> list[float]:
     """Minutes of trying each repair, access still closed included; the last is calling for help."""
     settings = knowledge.words.settings
     minutes = []
@@ -101,76 +100,135 @@ def repair_minutes(knowledge: Knowledge, causes: tuple[str, ...], open_: Collect
         repair = knowledge.causes[key].repair
         reach = 0.0 if repair.access in open_ else knowledge.access[repair.access].minutes
         minutes.append(repair.minutes + reach + settings["undo_minutes"])
-    return np.array([*minutes, settings["call_for_help_minutes"]])
+    return [*minutes, settings["call_for_help_minutes"]]
 
 
-def expected_minutes(shares: Array, minutes: Array) -> Array:
+def expected_minutes(shares: Sequence[float], minutes: Sequence[float]) -> float:
     """Expected minutes to cured when repairs are tried by chance per minute.
 
-    `shares[..., c]` sum to at most 1 along the last axis; what is missing needs no repair.
+    `shares` sum to at most 1; what is missing needs no repair.
     """
-    order = np.argsort(-shares / minutes, axis=-1, kind="stable")
-    sorted_shares = np.take_along_axis(shares, order, axis=-1)
-    spent = np.cumsum(minutes[order], axis=-1)
-    return np.asarray((sorted_shares * spent).sum(axis=-1))
+    rates = [share / each for share, each in zip(shares, minutes, strict=True)]
+    order = sorted(range(len(rates)), key=rates.__getitem__, reverse=True)
+    spent = accumulate(minutes[i] for i in order)
+    return sum(shares[i] * so_far for i, so_far in zip(order, spent, strict=True))
 
 
-def _chance(network: Network, finding: str, state: str) -> Array:
+def _answers(network: Network, finding: str, states: Sequence[str]) -> Iterator[Answer]:
+    raw = [_answer(network, finding, state) for state in states]
+    usual = math.fsum(one.usual for one in raw)
+    columns = {c for one in raw for c in one.under}
+    total = {c: math.fsum(one.under.get(c, one.usual) for one in raw) for c in columns}
+    for one in raw:
+        under = {c: one.under.get(c, one.usual) / total[c] for c in columns}
+        yield Answer(one.state, one.usual / usual, under)
+
+
+def _answer(network: Network, finding: str, state: str) -> Answer:
+    """One answer before the answers to a finding are made to sum to 1 under each cause."""
     circumstance = network.circumstances.get(finding)
-    if circumstance is not None:
-        return np.append(circumstance[state], 1.0) * _share_of(network, finding, state)
+    if circumstance is not None:  # only ratios count: as if each state were as common
+        return Answer(state, 1.0, circumstance[state])
     showing = network.showings[finding]
-    doubt = showing.misread
-    shows = showing.shows * (1 - doubt)
-    leak = 1 - (1 - showing.leak) * (1 - showing.mistaken)
-    quiet, still = 1 - shows.sum(axis=0), max(1 - leak.sum(), 0.01)
+    leak = [1 - (1 - a) * (1 - b) for a, b in zip(showing.leak, showing.mistaken, strict=True)]
+    still = max(1 - sum(leak), 0.01)
+    columns = {c for shows in (*showing.shows, *showing.odds) for c in shows}
+    sure = 1 - showing.misread
+    quiet = {c: 1 - sure * sum(s.get(c, 0.0) for s in showing.shows) for c in columns}
     if state == showing.normal:
-        return np.append(quiet * still, still)
+        return Answer(state, still, {c: quiet[c] * still for c in columns})
     row = showing.states.index(state)
-    chance = (quiet + shows[row]) * (still + leak[row]) - quiet * still
-    return np.append(np.maximum(chance * showing.odds[row], 1e-6), leak[row])
+    shows, odds = showing.shows[row], showing.odds[row]
+    under = {}
+    for c in columns:
+        here = shows.get(c, 0.0) * sure
+        chance = (quiet[c] + here) * (still + leak[row]) - quiet[c] * still
+        under[c] = max(chance * odds.get(c, 1.0), 1e-6)
+    return Answer(state, leak[row], under)
 
 
-def _share_of(network: Network, finding: str, state: str) -> float:
-    """A flat stand-in for how many engines have the state: only ratios count afterwards."""
-    return 1.0 / len(network.circumstances[finding])
-
-
-def _candidates(knowledge: Knowledge, tables: Tables, situation: Situation) -> Array:
-    rows = []
-    for row, finding in enumerate(tables.findings):
-        check = knowledge.checks[knowledge.settled_by[finding]]
-        access = knowledge.access[check.access]
+def _candidates(knowledge: Knowledge, situation: Situation) -> Iterator[str]:
+    for finding, check in knowledge.settled_by.items():
+        access = knowledge.access[knowledge.checks[check].access]
         barred = access.engine_running and not situation.may_run
         if finding not in situation.settled and not barred:
-            rows.append(row)
-    return np.array(rows, dtype=int)
+            yield finding
 
 
-class _Weighed:
-    """Every candidate with its cost, its information and the minutes it saves."""
+class _Choice(NamedTuple):
+    """A finding that could be asked for, what it would cost, and what it would tell in bits."""
+
+    finding: str
+    cost: float
+    bits: float
+
+    @property
+    def rate(self) -> float:
+        """Information per minute."""
+        return self.bits / self.cost
+
+
+class _Weighing:
+    """Costs, information and saved minutes of checks, as the shares of the causes now stand."""
 
     def __init__(
         self,
         knowledge: Knowledge,
         tables: Tables,
-        shares: Array,
-        rows: Array,
+        shares: Sequence[float],
         situation: Situation,
     ) -> None:
         self.knowledge, self.tables, self.situation = knowledge, tables, situation
-        self.names = [tables.findings[r] for r in rows]
-        self.rows = rows
-        joint = tables.chance[rows] * shares
-        self.chances = joint.sum(axis=-1)
-        self.after = joint / np.maximum(self.chances, 1e-12)[..., None]
-        self.costs = np.array([self._cost(n) for n in self.names])
-        self.information = _entropy(shares) - (self.chances * _entropy(self.after)).sum(axis=-1)
-        self.saves = self._saved(shares)
+        self.shares = shares
+        self._parts = [_part(share) for share in shares]
+        self._whole = math.fsum(shares)
+        self._disorder = math.fsum(self._parts)
+        self._causes = tuple(knowledge.causes)
+        order = sorted(range(len(self._causes)), key=lambda c: -shares[c])
+        self._top = order[:_MOST_CAUSES]
+        self._keep = [*self._top, len(self._causes)]
+        self._minutes: dict[str, list[float]] = {}
+        self._now = expected_minutes([shares[c] for c in self._keep], self._minutes_with(""))
 
     def check(self, finding: str) -> Check:
         """The check that settles a finding."""
         return self.knowledge.checks[self.knowledge.settled_by[finding]]
+
+    def information(self, finding: str) -> tuple[float, float]:
+        """Minutes a finding costs, and the bits it is expected to tell about the cause.
+
+        Causes that the finding says nothing of go in together: their shares keep their ratios.
+        """
+        left = 0.0
+        for answer in self.tables[finding]:
+            under, usual = answer.under, answer.usual
+            apart = math.fsum(self.shares[c] for c in under)
+            parts = math.fsum(self._parts[c] for c in under)
+            joint = [self.shares[c] * chance for c, chance in under.items()]
+            rest = (self._whole - apart) * usual
+            whole = rest + math.fsum(joint)
+            told = math.fsum(map(_part, joint))
+            told += usual * (self._disorder - parts) + (rest * math.log2(usual) if usual else 0.0)
+            left += _part(whole) - told
+        return self._cost(finding), -self._disorder - left
+
+    def saves(self, choice: _Choice) -> float:
+        """Expected minutes to a cured engine saved by asking, its own minutes taken off."""
+        then = 0.0
+        minutes = self._minutes_with(self.check(choice.finding).access)
+        for answer in self.tables[choice.finding]:
+            get, usual = answer.under.get, answer.usual
+            then += expected_minutes([self.shares[c] * get(c, usual) for c in self._keep], minutes)
+        return self._now - then - choice.cost
+
+    def outcomes(self, finding: str) -> Iterator[Outcome]:
+        """Every answer with its chance and the two causes that would lead after it."""
+        for answer in self.tables[finding]:
+            get = answer.under.get
+            joint = [share * get(c, answer.usual) for c, share in enumerate(self.shares)]
+            order = sorted(range(len(self._causes)), key=lambda c: -joint[c])
+            leads = tuple(self._causes[c] for c in order[:2])
+            yield Outcome(finding, answer.state, math.fsum(joint), leads)
 
     def _cost(self, finding: str) -> float:
         check = self.check(finding)
@@ -178,65 +236,42 @@ class _Weighed:
         reach = 0.0 if check.access in self.situation.open else access.minutes
         return max(check.minutes, access.each) + reach
 
-    def _saved(self, shares: Array) -> Array:
-        causes = tuple(self.knowledge.causes)
-        top = np.argsort(-shares[: len(causes)], kind="stable")[:_MOST_CAUSES]
-        keep = np.append(top, len(causes))
-        now_open = self.situation.open
-        named = tuple(causes[i] for i in top)
-        now = expected_minutes(shares[keep], repair_minutes(self.knowledge, named, now_open))
-        saves = np.zeros(len(self.rows))
-        places: dict[str, list[int]] = {}
-        for i, name in enumerate(self.names):
-            places.setdefault(self.check(name).access, []).append(i)
-        for access, members in places.items():
-            minutes = repair_minutes(self.knowledge, named, {*now_open, access})
-            then = expected_minutes(self.after[members][..., keep], minutes)
-            saves[members] = now - (self.chances[members] * then).sum(axis=-1)
-        return np.asarray(saves - self.costs)
+    def _minutes_with(self, access: str) -> list[float]:
+        """Minutes of the weighed repairs once this access is open too."""
+        if access not in self._minutes:
+            named = [self._causes[c] for c in self._top]
+            open_ = {*self.situation.open, access}
+            self._minutes[access] = repair_minutes(self.knowledge, named, open_)
+        return self._minutes[access]
 
 
-def _made(weighed: _Weighed, main: int, safety: bool) -> Plan:
-    name = weighed.names[main]
-    check = weighed.check(name)
-    settles = [name, *_companions(weighed, main)]
-    access = weighed.knowledge.access[check.access]
-    closed = check.access not in weighed.situation.open and access.minutes > 0
+def _part(share: float) -> float:
+    """What one share adds to the negative entropy, in bits."""
+    return share * math.log2(share) if share > _LEAST else 0.0
+
+
+def _made(weighing: _Weighing, main: _Choice, choices: list[_Choice], safety: bool) -> Plan:
+    check = weighing.check(main.finding)
+    access = weighing.knowledge.access[check.access]
+    closed = check.access not in weighing.situation.open and access.minutes > 0
     return Plan(
         check=check.id,
-        settles=tuple(settles),
-        minutes=float(weighed.costs[main]),
+        settles=(main.finding, *_companions(check, main, choices, access.each)),
+        minutes=main.cost,
         access=(check.access,) if closed else (),
-        information=float(weighed.information[main]),
-        saves=float(weighed.saves[main]),
+        information=main.bits,
+        saves=weighing.saves(main),
         safety=safety,
-        outcomes=tuple(_outcomes(weighed, main)),
+        outcomes=tuple(weighing.outcomes(main.finding)),
     )
 
 
-def _companions(weighed: _Weighed, main: int) -> list[str]:
+def _companions(check: Check, main: _Choice, choices: list[_Choice], each: float) -> list[str]:
     """Findings the same check settles that pay for their own minutes."""
-    check = weighed.check(weighed.names[main])
-    extra = weighed.knowledge.access[check.access].each
-    enough = _COMPANION_RATE * weighed.information[main] / weighed.costs[main]
-    wanted = []
-    for i, name in enumerate(weighed.names):
-        if i != main and name in check.settles and weighed.information[i] / extra > enough:
-            wanted.append((-weighed.information[i], name))
-    return [name for _, name in sorted(wanted)[: _MOST_TOGETHER - 1]]
-
-
-def _outcomes(weighed: _Weighed, main: int) -> list[Outcome]:
-    causes = tuple(weighed.knowledge.causes)
-    out = []
-    for place, state in enumerate(weighed.tables.states[weighed.rows[main]]):
-        after = weighed.after[main, place, : len(causes)]
-        leads = [causes[i] for i in np.argsort(-after, kind="stable")[:2]]
-        chance = float(weighed.chances[main, place])
-        out.append(Outcome(weighed.names[main], state, chance, tuple(leads)))
-    return out
-
-
-def _entropy(shares: Array) -> Array:
-    safe = np.maximum(shares, 1e-12)
-    return np.asarray(-(safe * np.log2(safe)).sum(axis=-1))
+    enough = _COMPANION_RATE * main.rate
+    wanted = sorted(
+        (-choice.bits, choice.finding)
+        for choice in choices
+        if choice is not main and choice.finding in check.settles and choice.bits / each > enough
+    )
+    return [name for _, name in wanted[: _MOST_TOGETHER - 1]]

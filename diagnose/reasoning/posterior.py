@@ -6,15 +6,15 @@ and backward, and never subtract, so nothing is lost to rounding however many fi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
-
-from diagnose.reasoning.network import Array, Network, Showing
+from diagnose.reasoning.network import Columns, Network, Showing
+from diagnose.reasoning.walk import Explainer, chances
 
 MOST_EXACT = 11  # abnormal findings walked exactly; more would double the time each
+_NEAR = 1e-12
 
 
 class Evidence(NamedTuple):
@@ -26,130 +26,123 @@ class Evidence(NamedTuple):
 
 
 class Factors(NamedTuple):
-    """The evidence as arrays: weights of each cause, and the findings still to be explained.
+    """The evidence as figures: weights of each cause, and the findings still to be explained.
 
-    `weight[c]` is the odds of c before the abnormal findings are explained; `explains[j, c]` the
-    chance that c explains abnormal finding j; `leak[j]` that the background does.
+    `weight[c]` is the odds of c before the abnormal findings are explained; `explains[j][c]` the
+    chance that c explains abnormal finding j (0 where missing); `leak[j]` that the background does.
     """
 
-    weight: Array
-    explains: Array
-    leak: Array
+    weight: Sequence[float]
+    explains: Sequence[Columns]
+    leak: Sequence[float]
     findings: tuple[str, ...]
 
+    @property
+    def explainers(self) -> list[int]:
+        """The causes that could explain at least one abnormal finding."""
+        columns = {c for row in self.explains for c, chance in row.items() if chance > 0}
+        return sorted(c for c in columns if self.weight[c] > 0)
 
-def factors(network: Network, prior: Array, evidence: Sequence[Evidence]) -> Factors:
+
+def factors(network: Network, prior: Sequence[float], evidence: Sequence[Evidence]) -> Factors:
     """Fold the evidence into weights; the abnormal findings beyond the exact ones go in as odds."""
-    weight = prior / (1 - prior)
-    rows: list[tuple[str, Array, float]] = []
+    weight = [p / (1 - p) for p in prior]
+    rows: list[tuple[str, Columns, float]] = []
     for item in evidence:
         circumstance = network.circumstances.get(item.finding)
         if circumstance is not None:
-            weight = weight * circumstance.get(item.state, np.ones_like(weight))
+            _multiply(weight, circumstance.get(item.state, {}))
             continue
-        showing = network.showings[item.finding]
-        silent, explains, leak = _split(showing, item)
-        weight = weight * silent
-        if explains is not None:
+        silent, explains, leak = _split(network.showings[item.finding], item)
+        _multiply(weight, silent)
+        if leak:
             rows.append((item.finding, explains, leak))
     return _ranked_rows(weight, rows)
 
 
-def _split(showing: Showing, item: Evidence) -> tuple[Array, Array | None, float]:
-    """What one observation does: a factor on every cause, and what would explain it."""
+def _multiply(weight: list[float], by: Columns) -> None:
+    for column, factor in by.items():
+        weight[column] *= factor
+
+
+def _split(showing: Showing, item: Evidence) -> tuple[Columns, Columns, float]:
+    """What one observation does: a factor on causes, what would explain it, the background's part.
+
+    A normal finding needs no explanation: the background's part is 0.
+    """
     doubt = showing.misread if item.doubt is None else item.doubt
-    shows = showing.shows * (1 - doubt)
-    mistaken = showing.mistaken if item.doubt is None else item.doubt / len(showing.states)
-    leak = 1 - (1 - showing.leak) * (1 - mistaken)
+    total: dict[int, float] = {}
+    for shows in showing.shows:
+        for column, share in shows.items():
+            total[column] = total.get(column, 0.0) + share * (1 - doubt)
     if item.state == showing.normal:
-        return 1 - shows.sum(axis=0), None, 0.0
+        return {column: 1 - share for column, share in total.items()}, {}, 0.0
     row = showing.states.index(item.state)
-    others = shows.sum(axis=0) - shows[row]
-    quiet = np.maximum(1 - others, 0.0)
-    explains = np.divide(shows[row], quiet, out=np.zeros_like(quiet), where=quiet > 0)
-    return quiet * showing.odds[row], explains, float(leak[row])
+    silent, explains = dict(showing.odds[row]), {}
+    for column, share in total.items():
+        this = showing.shows[row].get(column, 0.0) * (1 - doubt)
+        quiet = max(1 - (share - this), 0.0)
+        silent[column] = silent.get(column, 1.0) * quiet
+        if this and quiet:
+            explains[column] = this / quiet
+    mistaken = showing.mistaken[row] if item.doubt is None else item.doubt / len(showing.states)
+    return silent, explains, 1 - (1 - showing.leak[row]) * (1 - mistaken)
 
 
-def _ranked_rows(weight: Array, rows: list[tuple[str, Array, float]]) -> Factors:
+def _ranked_rows(weight: list[float], rows: list[tuple[str, Columns, float]]) -> Factors:
     rows.sort(key=lambda r: r[2])
     for _, explains, leak in rows[MOST_EXACT:]:
-        weight = weight * (1 + explains * (1 - leak) / leak)
+        _multiply(weight, {c: 1 + e * (1 - leak) / leak for c, e in explains.items()})
     kept = rows[:MOST_EXACT]
-    explains = np.array([r[1] for r in kept]).reshape(len(kept), len(weight))
-    leaks = np.array([r[2] for r in kept])
-    return Factors(weight, explains, leaks, tuple(r[0] for r in kept))
+    return Factors(weight, [r[1] for r in kept], [r[2] for r in kept], tuple(r[0] for r in kept))
 
 
-def alone(given: Factors) -> Array:
+def alone(given: Factors) -> list[float]:
     """The weight of each cause as the only one there; the background alone weighs prod(leak)."""
-    shown = 1 - (1 - given.explains) * (1 - given.leak[:, None])
-    return np.asarray(given.weight * np.prod(shown, axis=0))
+    background = math.prod(given.leak)
+    out = [weight * background for weight in given.weight]
+    for column in given.explainers:
+        shown = 1.0
+        for row, leak in zip(given.explains, given.leak, strict=True):
+            shown *= 1 - (1 - row.get(column, 0.0)) * (1 - leak)
+        out[column] = given.weight[column] * shown
+    return out
 
 
-def one_fault(given: Factors) -> Array:
+def one_fault(given: Factors) -> list[float]:
     """The chance of each cause when exactly one is there; sums to 1."""
-    scores = alone(given)
-    total = scores.sum()
-    return scores / total if total > 0 else np.full(len(scores), 1 / len(scores))
+    return shared(alone(given))
 
 
-def many_faults(given: Factors) -> Array:
+def shared(scores: Sequence[float]) -> list[float]:
+    """Scores as shares of their sum; equal ones when all are 0."""
+    total = math.fsum(scores)
+    return [s / total for s in scores] if total > 0 else [1 / len(scores)] * len(scores)
+
+
+def many_faults(given: Factors) -> list[float]:
     """The chance that each cause is there, however many others are."""
-    useful = np.flatnonzero((given.explains > 0).any(axis=0) & (given.weight > 0))
-    out = given.weight / (1 + given.weight)
-    if len(given.leak) == 0 or len(useful) == 0:
-        return out
-    before = _forward(given, useful)
-    after = np.zeros(1 << len(given.leak))
-    after[-1] = 1.0
-    total = before[-1][-1]
-    for place in range(len(useful) - 1, -1, -1):
-        cause = useful[place]
-        weight = given.weight[cause]
-        out[cause] = weight * float(_explain(given, cause, before[place]) @ after) / total
-        after = after + weight * _explained_back(given, cause, after)
-    return np.minimum(out, 1.0)
-
-
-def _forward(given: Factors, useful: NDArray[np.intp]) -> list[Array]:
-    count = len(given.leak)
-    sets = np.ones(1)
-    for j in range(count):
-        sets = np.concatenate([sets * (1 - given.leak[j]), sets * given.leak[j]])
-    steps = [sets]
-    for cause in useful:
-        sets = sets + given.weight[cause] * _explain(given, cause, sets)
-        top = sets.max()
-        if top > 1e100:  # keep the numbers in range; only ratios matter, so scale all steps
-            sets = sets / top
-            steps = [s / top for s in steps]
-        steps.append(sets)
-    return steps
-
-
-def _explain(given: Factors, cause: int, sets: Array) -> Array:
-    out = sets.copy()
-    for j in np.flatnonzero(given.explains[:, cause]):
-        chance = given.explains[j, cause]
-        view = out.reshape(-1, 2, 1 << j)
-        moved = view[:, 0] * chance
-        view[:, 1] += moved
-        view[:, 0] -= moved
+    out = [odds / (1 + odds) for odds in given.weight]
+    useful = [
+        Explainer(
+            given.weight[c], tuple((j, row[c]) for j, row in enumerate(given.explains) if c in row)
+        )
+        for c in given.explainers
+    ]
+    for column, chance in zip(given.explainers, chances(useful, given.leak), strict=True):
+        out[column] = min(chance, 1.0)
     return out
 
 
-def _explained_back(given: Factors, cause: int, after: Array) -> Array:
-    out = after.copy()
-    for j in np.flatnonzero(given.explains[:, cause]):
-        chance = given.explains[j, cause]
-        view = out.reshape(-1, 2, 1 << j)
-        view[:, 0] += chance * (view[:, 1] - view[:, 0])
-    return out
-
-
-def tempered(raw: Array, prior: Array, exponent: float) -> Array:
+def tempered(raw: Sequence[float], prior: Sequence[float], exponent: float) -> list[float]:
     """Draw probabilities back toward the prior: the evidence counts with this exponent."""
-    raw = np.clip(raw, 1e-12, 1 - 1e-12)
-    start = np.log(prior / (1 - prior))
-    shift = np.log(raw / (1 - raw)) - start
-    return np.asarray(1 / (1 + np.exp(-(start + exponent * shift))))
+    return [
+        _drawn(min(max(one, _NEAR), 1 - _NEAR), start, exponent)
+        for one, start in zip(raw, prior, strict=True)
+    ]
+
+
+def _drawn(raw: float, prior: float, exponent: float) -> float:
+    start = math.log(prior / (1 - prior))
+    shift = math.log(raw / (1 - raw)) - start
+    return 1 / (1 + math.exp(-(start + exponent * shift)))

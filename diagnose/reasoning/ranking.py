@@ -6,23 +6,23 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-import numpy as np
-
 from diagnose.knowledge.model import Cause, Knowledge, Sign
 from diagnose.reasoning.inference import Conclusions
-from diagnose.reasoning.network import Array, Network
+from diagnose.reasoning.network import Network
 from diagnose.reasoning.posterior import (
     Evidence,
     Factors,
     alone,
     factors,
     many_faults,
+    shared,
     tempered,
 )
 
 _SETTING = "setting_"
 _MOST_CERTAIN = 0.5
 _LEAST_P = 0.001  # causes less likely than this are not listed
+_RULED_OUT, _NOT_AT_ALL = 1e-12, 1e-9  # odds of a cause that a rule excludes; below it p is 0
 
 
 class Reason(NamedTuple):
@@ -56,7 +56,7 @@ class Ranking(NamedTuple):
     ranked: tuple[Ranked, ...]
     none_of_these: float
     no_fault: float
-    shares: Array
+    shares: tuple[float, ...]
     used: tuple[Evidence, ...]
 
     def p(self, cause: str) -> float:
@@ -77,27 +77,24 @@ def rank(
     of at most `talked_about`.
     """
     used = _one_name_each(network, evidence)
-    prior = _prior(network, conclusions)
-    for cause, near in talked.items():
-        column = network.column(cause)
-        odds = prior[column] / (1 - prior[column])
-        odds *= knowledge.words.settings["talked_about"] ** near
-        prior[column] = odds / (1 + odds)
+    settings = knowledge.words.settings
+    prior = _prior(network, conclusions, talked, settings["talked_about"])
     given = factors(network, prior, used)
-    raw = many_faults(given)
-    exponent = knowledge.words.settings["tempering"]
-    p = tempered(raw, prior, exponent)
-    shares = _shares(given, knowledge.words.settings["well_without_complaint"])
-    single = shares**exponent / (shares**exponent).sum()
-    one = knowledge.words.settings["one_fault"]
-    p = np.where(prior > 1e-9, one * single[:-1] + (1 - one) * p, 0.0)
+    exponent, one = settings["tempering"], settings["one_fault"]
+    many = tempered(many_faults(given), prior, exponent)
+    shares = _shares(given, settings["well_without_complaint"])
+    single = shared([share**exponent for share in shares])
+    p = [
+        one * alone_ + (1 - one) * with_others if start > _NOT_AT_ALL else 0.0
+        for alone_, with_others, start in zip(single, many, prior, strict=False)
+    ]
     ranked = [
-        Ranked(cause, float(p[column]))
-        for column, cause in enumerate(network.causes[:-1])
-        if p[column] > _LEAST_P
+        Ranked(cause, chance)
+        for cause, chance in zip(network.causes[:-1], p, strict=False)
+        if chance > _LEAST_P
     ]
     ranked.sort(key=lambda r: (-r.p, r.cause))
-    return Ranking(tuple(ranked), float(p[-1]), float(shares[-1]), shares, tuple(used))
+    return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used))
 
 
 def reasons_for(
@@ -129,30 +126,33 @@ def _one_name_each(network: Network, evidence: Sequence[Evidence]) -> list[Evide
         showing = network.showings.get(item.finding)
         abnormal = showing is not None and item.state != showing.normal
         row = showing.states.index(item.state) if showing is not None and abnormal else 0
-        leak = float(showing.leak[row]) if showing is not None else 0.0
+        leak = showing.leak[row] if showing is not None else 0.0
         order = (not abnormal, leak, item.finding)
         if group not in best or order < best[group][0]:
             best[group] = (order, item)
     return sorted((e for _, e in best.values()), key=lambda e: e.finding)
 
 
-def _prior(network: Network, conclusions: Conclusions) -> Array:
+def _prior(
+    network: Network, conclusions: Conclusions, talked: Mapping[str, float], most: float
+) -> list[float]:
     setting = next((s for s in network.prior if f"{_SETTING}{s}" in conclusions.notes), "unknown")
-    odds = network.prior[setting] / (1 - network.prior[setting])
+    odds = [p / (1 - p) for p in network.prior[setting]]
     for pointer in conclusions.pointers:
         odds[network.column(pointer.cause)] *= pointer.odds
     for cause in conclusions.ruled_out:
-        odds[network.column(cause)] = 1e-12
-    return np.asarray(odds / (1 + odds))
+        odds[network.column(cause)] = _RULED_OUT
+    for cause, near in talked.items():
+        odds[network.column(cause)] *= most**near
+    return [one / (1 + one) for one in odds]
 
 
-def _shares(given: Factors, well: float) -> Array:
+def _shares(given: Factors, well: float) -> list[float]:
     """One-fault shares with a last place for "no fault at all".
 
     `well` is the odds that nothing is wrong as long as nothing abnormal was told.
     """
-    scores = np.append(alone(given), np.prod(given.leak) if len(given.leak) else well)
-    return np.asarray(scores / scores.sum())
+    return shared([*alone(given), math.prod(given.leak) if given.leak else well])
 
 
 def _sign_reason(knowledge: Knowledge, cause: Cause, sign: Sign) -> Reason | None:
