@@ -6,7 +6,7 @@ taken; it becomes a question with the meanings to choose from.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -71,6 +71,8 @@ def read_numbers(
             continue
         if not placed.quantity.dimensions and not _stands_alone(placed, sentence, scope[0]):
             continue
+        if _is_a_while(placed.quantity, scope[0]):
+            continue
         named = _named(placed, sentence, before, scope[0])
         if not named or named[0].score < _ENOUGH:
             named = _standing_alone(placed, sentence, scope[0])
@@ -80,6 +82,17 @@ def read_numbers(
         if len(found.taken) + len(found.unclear) > known:
             found.clauses.add(clause)
     return found
+
+
+def _is_a_while(quantity: Quantity, index: LanguageIndex) -> bool:
+    """ "quiet after ten seconds", "two days later": a time or way in a unit nobody logs it in."""
+    usual = read_unit(quantity.unit, None) in index.words.alone.units
+    return _is_counted(quantity, index) and not usual
+
+
+def _is_counted(quantity: Quantity, index: LanguageIndex) -> bool:
+    """True for times and distances: people tell many that have nothing to do with the build."""
+    return bool(set(quantity.dimensions[:1]) & set(index.words.alone.readings))
 
 
 def _is_denied(placed: Placed, sentence: Sentence) -> bool:
@@ -119,13 +132,16 @@ def _named(
     placed: Placed, sentence: Sentence, before: Sentence | None, index: LanguageIndex
 ) -> list[Named]:
     """The readings named around a number, best first."""
-    nearness = _nearness(placed, sentence)
+    nearness = _nearness(placed, sentence, index.words.alone.readings)
     for word in before.words if before else ():
         nearness.setdefault(word.stem, _SENTENCE_BEFORE)
     best: dict[str, float] = {}
     weights = index.book.weights
+    must_be_whole = _is_counted(placed.quantity, index)
     for number in {n for one in nearness for n in index.book.names_by_stem.get(one, ())}:
         target, stems = index.book.names[number]
+        if must_be_whole and not nearness.keys() >= set(stems):
+            continue
         total = sum(weights[one] for one in stems)
         score = sum(weights[one] * nearness.get(one, 0.0) for one in stems) / total
         if score > best.get(target, 0.0) and (score >= _WHOLE or not _is_thin(stems, index)):
@@ -160,12 +176,13 @@ def _is_thin(stems: Stems, index: LanguageIndex) -> bool:
     return sum(index.book.weights[one] > LIGHT for one in stems) < _TWO
 
 
-def _nearness(placed: Placed, sentence: Sentence) -> dict[str, float]:
+def _nearness(placed: Placed, sentence: Sentence, loose: Collection[str]) -> dict[str, float]:
+    """How near each word stands; the unit says the dimension, but a `loose` one must be said."""
     numbers = [p.at for p in sentence.placed if p is not placed]
     clause = sentence.words[placed.at].clause
     plain = read_unit(placed.quantity.unit, None) is not None
     dimensions = placed.quantity.dimensions[:1] if plain else placed.quantity.dimensions
-    nearness = {stem(dimension): 1.0 for dimension in dimensions}
+    nearness = {stem(dimension): 1.0 for dimension in dimensions if dimension not in loose}
     for place, word in enumerate(sentence.words):
         away = abs(word.clause - clause)
         near = 1.0 if away == 0 else _NEXT_CLAUSE if away == 1 else _FAR_CLAUSE
