@@ -36,7 +36,8 @@ class Spelling:
         """Learn the words of the trade from its phrases, the rest from the word lists."""
         trade = {t.text for text in texts for t in tokenise(text) if t.kind == WORD}
         same = {w for rows in lists.same.values() for stems, _ in rows for w in stems}
-        ordinary = set(lists.fillers | lists.plain | lists.negators | lists.breaks)
+        ordinary = set(lists.fillers | lists.plain | lists.ordinary | lists.negators)
+        ordinary |= lists.breaks
         ordinary |= lists.soft_breaks | lists.light
         ordinary |= (
             set(lists.numbers) | set(lists.other_things) | lists.answers.yes | lists.answers.no

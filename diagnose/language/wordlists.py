@@ -74,6 +74,7 @@ class WordLists(NamedTuple):
     fillers: frozenset[str]
     light: StemSet
     plain: frozenset[str]
+    ordinary: frozenset[str]
     same: Same
     spelt: Mapping[str, Stems]
     standing: frozenset[str]
