@@ -18,7 +18,7 @@ _COVERED = 0.8
 _LEAST_WEIGHT = 1.6
 _EXTRA_COST = 0.12
 _CROSSING_COST, _JOINED_COST = 0.3, 0.12
-_LEAST_CLOSE, _FEW_CLOSE, _FEW = 0.42, 0.62, 2
+_LEAST_CLOSE, _FEW_CLOSE, _SHORT_CLOSE, _FEW = 0.42, 0.62, 0.82, 2
 _FREE_SHARE = 0.5
 _NEGATOR_REACH = 6
 _LIGHT_REACH = 4
@@ -208,10 +208,17 @@ def _around(
         return None
     chosen.sort()
     close = _closeness(chosen, words, joined)
-    if close < (_LEAST_CLOSE if len(met) > _FEW and phrase.trust == 1 else _FEW_CLOSE):
+    if close < _least_close(phrase, len(met)):
         return None
     score = phrase.total * cover**2 * close * phrase.trust * _undenied(phrase, chosen, words)
     return Match(phrase, tuple(chosen), score, cover)
+
+
+def _least_close(phrase: Phrase, met: int) -> float:
+    """How close the words must stand: the fewer they are and the less it is trusted, the closer."""
+    if phrase.trust < 1:
+        return _SHORT_CLOSE
+    return _LEAST_CLOSE if met > _FEW else _FEW_CLOSE
 
 
 def _undenied(phrase: Phrase, chosen: Sequence[int], words: Sequence[Word]) -> float:
@@ -225,11 +232,11 @@ def _is_by(place: int, anchor: int, words: Sequence[Word]) -> bool:
 
 
 def _is_enough(phrase: Phrase, met: Sequence[str]) -> bool:
-    """No telling word may lack; where there is only one, not even a light one."""
+    """No telling word may lack; where there are few, not even a light one."""
     content = phrase.content
     if any(one not in met for one in content):
         return False
-    if len(content) == 1 and len(met) < len(phrase.stems):
+    if len(content) <= _FEW and len(met) < len(phrase.stems):
         return False
     return not phrase.telling or bool(phrase.telling & set(met))
 
