@@ -153,7 +153,13 @@ def _defining(knowledge: Knowledge, finding: Finding, states: tuple[str, ...]) -
     check = knowledge.check_of(finding.id)
     if check is None or knowledge.access[check.access].engine_running:
         return []
-    proofs = {c.confirm.state for c in knowledge.causes.values() if c.confirm.finding == finding.id}
+    proofs = {
+        sign.state
+        for cause in knowledge.causes.values()
+        if cause.confirm.finding == finding.id
+        for sign in cause.signs
+        if sign.finding == finding.id
+    }
     return [row for row, state in enumerate(states) if state in proofs]
 
 
