@@ -18,6 +18,12 @@ class Dense(NamedTuple):
     odds: Any
     misread: float
     mistaken: Any
+    denies: Any
+
+    def denied(self, state: str, column: int) -> float:
+        """What seeing this state does to the odds of a cause that another state proves."""
+        place = -1 if state == self.normal else self.states.index(state)
+        return float(self.denies[place, column])
 
 
 def spread(columns: Columns, count: int, usual: float) -> Any:
@@ -38,6 +44,7 @@ def dense_showings(network: Network) -> dict[str, Dense]:
             np.array([spread(row, count, 1.0) for row in showing.odds]),
             showing.misread,
             np.array(showing.mistaken),
+            np.array([spread(row, count, 1.0) for row in showing.denies]),
         )
         for finding, showing in network.showings.items()
     }

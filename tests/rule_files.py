@@ -18,6 +18,7 @@ settings:
   well_without_complaint: 8
   talked_about: 10
   mistaken_proof: 0.004
+  disproved: 0.02
   undo_minutes: 45
   call_for_help_minutes: 600
 sums: {}

@@ -35,7 +35,10 @@ def likelihood(there: tuple[int, ...], evidence: list[Evidence]) -> float:
             table = NETWORK.circumstances[item.finding][item.state]
             whole *= float(np.prod([table.get(c, 1.0) for c in there]))
         else:
-            whole *= shown(SHOWINGS[item.finding], there, item)
+            showing = SHOWINGS[item.finding]
+            whole *= shown(showing, there, item)
+            if item.doubt is None:
+                whole *= float(np.prod([showing.denied(item.state, c) for c in there]))
     return whole
 
 

@@ -87,10 +87,11 @@ def _joined(model, number, last, column, showing, wanted) -> str:
 
 
 def _odds(model, column, evidence, hard) -> None:
-    """A sign rarer than the background puts odds on its cause: evidence of its own."""
+    """A sign rarer than the background, and a part found otherwise: evidence of its own."""
     factor = 1.0
     for item in evidence:
         showing = SHOWN[item.finding]
+        factor *= showing.denied(item.state, column)
         if item.state != showing.normal:
             factor *= float(showing.odds[showing.states.index(item.state), column])
     name = f"odds{column}"

@@ -73,8 +73,9 @@ class Workbench(NamedTuple):
 
     def _infer(self, state: CaseState) -> Conclusions:
         usable = state.usable
-        judged = {f: j.verdict.state for f, j in usable.items()}
-        facts = facts_of(state.told, judged, unjudged=state.set_aside)
+        judged = {f: j.verdict.state for f, j in usable.items() if j.has_band}
+        unjudged = state.set_aside | {f for f, j in usable.items() if not j.has_band}
+        facts = facts_of(state.told, judged, unjudged=unjudged)
         facts += [Fact("note", note) for note in sum_notes(self.knowledge.words.sums, usable)]
         return infer(self.knowledge, self.chainer, facts)
 
@@ -85,7 +86,7 @@ class Workbench(NamedTuple):
             if finding not in conclusions.invalid and value != "unknown":
                 yield Evidence(finding, value)
         for finding, reading in state.usable.items():
-            if finding not in conclusions.invalid and finding not in told:
+            if reading.has_band and finding not in conclusions.invalid and finding not in told:
                 showing = self.network.showings.get(finding)
                 sure = showing is None or reading.verdict.doubt < showing.misread
                 doubt = None if sure else min(reading.verdict.doubt, 0.5)

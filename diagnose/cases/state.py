@@ -33,6 +33,11 @@ class Judged(NamedTuple):
     verdict: Verdict
     possible: bool
 
+    @property
+    def has_band(self) -> bool:
+        """Whether there is anything to judge it by; without, it only counts in a sum."""
+        return self.low is not None or self.high is not None
+
 
 @dataclass(slots=True)
 class CaseState:
@@ -151,7 +156,7 @@ def sum_notes(sums: Mapping[str, Mapping[str, str]], judged: Mapping[str, Judged
     """For each sum whose three readings were taken: the note that they agree, or differ.
 
     They agree when the measured play lies within three standard uncertainties of spacer minus
-    plate (the root sum of squares of the three gauges).
+    plate (the root sum of squares of the three gauges); a plate that is thicker leaves no play.
     """
     for name, parts in sums.items():
         readings = [judged.get(parts[p]) for p in ("reading", "spacer", "plate")]
@@ -160,7 +165,7 @@ def sum_notes(sums: Mapping[str, Mapping[str, str]], judged: Mapping[str, Judged
         unit = readings[0].unit  # type: ignore[union-attr]
         values = [convert(r.value, r.unit, unit) for r in readings if r]
         doubts = [convert(r.u, r.unit, unit) for r in readings if r]
-        gap = values[0] - (values[1] - values[2])
+        gap = values[0] - max(values[1] - values[2], 0.0)
         agrees = abs(gap) <= _AGREES * math.hypot(*doubts)
         yield f"{name}_{'agrees' if agrees else 'differs'}"
 

@@ -29,6 +29,7 @@ SETTINGS = (
     "well_without_complaint",
     "talked_about",
     "mistaken_proof",
+    "disproved",
     "undo_minutes",
     "call_for_help_minutes",
 )

@@ -10,7 +10,7 @@ from diagnose.language.matches import Match
 from diagnose.language.sentences import Sentence, Word
 from diagnose.language.shortening import NOT
 
-_REACH = 6
+_REACH, _RIGHT_BEFORE = 6, 2
 
 
 def is_denied(
@@ -48,13 +48,21 @@ def _consumed(chosen: Sequence[Match], sentence: Sentence) -> frozenset[int]:
 
 
 def _before(match: Match, words: Sequence[Word]) -> list[int]:
-    """Negators in the clause of the match, not too far before its words, or among them."""
+    """Negators in the clause of the match, not too far before its words, or among them.
+
+    Of a match that runs over into the next clause, also one right before its first word.
+    """
     content = [p for p in match.places if words[p].stem != NOT]
     first, last = content[0], content[-1]
+    right_before = range(max(0, first - _RIGHT_BEFORE), first)
     return [
         p
         for p in range(max(0, first - _REACH), last)
-        if words[p].stem == NOT and words[p].clause == words[last].clause
+        if words[p].stem == NOT
+        and (
+            words[p].clause == words[last].clause
+            or (p in right_before and words[p].clause == words[first].clause)
+        )
     ]
 
 

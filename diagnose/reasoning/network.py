@@ -12,7 +12,7 @@ turn costs as much as its findings have signs, however many causes there are.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Cause, Finding, Knowledge
@@ -30,7 +30,8 @@ class Showing(NamedTuple):
     `shows[s][c]` is the chance that cause c makes it show state s (0 where missing); `leak[s]` the
     background; `odds[s][c]` what a state does to the odds of c beyond that (1 where missing).
     `misread` is the chance that an answer is wrong; `mistaken[s]` the chance to report state s
-    where it is not.
+    where it is not. `denies[s][c]` is what seeing the part in state s does to the odds of a cause
+    that another state of it proves; the normal state stands last.
     """
 
     finding: str
@@ -41,6 +42,7 @@ class Showing(NamedTuple):
     odds: tuple[Columns, ...]
     misread: float
     mistaken: tuple[float, ...]
+    denies: tuple[Columns, ...]
 
 
 class Network(NamedTuple):
@@ -114,25 +116,16 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
     states = tuple(s for s in finding.known_states if s != finding.normal)
     words, settings = knowledge.words.background, knowledge.words.settings
     leak = [words[finding.background.get(s, "rare")] for s in states]
-    shows: list[dict[int, float]] = [{} for _ in states]
-    odds: list[dict[int, float]] = [{} for _ in states]
-    for column, state, share in signs:
-        if state == finding.normal:
-            if len(states) == 1 and share < 0.5:
-                shows[0][column] = 1 - share
-            continue
-        row = states.index(state)
-        if share < leak[row]:
-            odds[row][column] = share / leak[row]
-        else:
-            shows[row][column] = share
-    for columns in shows:
-        columns[len(knowledge.causes)] = settings["none_shows"] / len(states)
     misread = _misread(knowledge, finding.id)
     mistaken = [misread / max(len(states), 1)] * len(states)
-    for proof in _defining(knowledge, finding, states):
-        leak[proof] = min(leak[proof], words["none"])
-        mistaken[proof] = min(mistaken[proof], settings["mistaken_proof"])
+    shows, odds = _by_state(signs, states, finding.normal, leak)
+    for columns in shows:
+        columns[len(knowledge.causes)] = settings["none_shows"] / len(states)
+    proofs = _proofs(knowledge, finding)
+    for row, state in enumerate(states):
+        if any(state in proving for proving in proofs.values()):
+            leak[row] = min(leak[row], words["none"])
+            mistaken[row] = min(mistaken[row], settings["mistaken_proof"])
     return Showing(
         finding.id,
         states,
@@ -142,25 +135,45 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
         tuple(odds),
         misread,
         tuple(mistaken),
+        tuple(
+            {c: settings["disproved"] for c, proving in proofs.items() if state not in proving}
+            for state in (*states, finding.normal)
+        ),
     )
 
 
-def _defining(knowledge: Knowledge, finding: Finding, states: tuple[str, ...]) -> list[int]:
-    """The states that prove a cause by being seen: they hardly show without it.
+def _by_state(
+    signs: Signs, states: tuple[str, ...], normal: str, leak: Sequence[float]
+) -> tuple[list[dict[int, float]], list[dict[int, float]]]:
+    """What the causes show more often than the background, and the odds of what they show less."""
+    shows: list[dict[int, float]] = [{} for _ in states]
+    odds: list[dict[int, float]] = [{} for _ in states]
+    for column, state, share in signs:
+        if state == normal:
+            if len(states) == 1 and share < 0.5:
+                shows[0][column] = 1 - share
+            continue
+        row = states.index(state)
+        if share < leak[row]:
+            odds[row][column] = share / leak[row]
+        else:
+            shows[row][column] = share
+    return shows, odds
+
+
+def _proofs(knowledge: Knowledge, finding: Finding) -> dict[int, set[str]]:
+    """The states of a part looked at that prove a cause: they hardly show without it.
 
     What is heard or felt with the engine running proves nothing by itself.
     """
     check = knowledge.check_of(finding.id)
     if check is None or knowledge.access[check.access].engine_running:
-        return []
-    proofs = {
-        sign.state
-        for cause in knowledge.causes.values()
+        return {}
+    return {
+        column: {sign.state for sign in cause.signs if sign.finding == finding.id}
+        for column, cause in enumerate(knowledge.causes.values())
         if cause.confirm.finding == finding.id
-        for sign in cause.signs
-        if sign.finding == finding.id
     }
-    return [row for row, state in enumerate(states) if state in proofs]
 
 
 def _circumstance(knowledge: Knowledge, finding: Finding, signs: Signs) -> Mapping[str, Columns]:

@@ -135,15 +135,16 @@ def _answer(network: Network, finding: str, state: str) -> Answer:
     columns = {c for shows in (*showing.shows, *showing.odds) for c in shows}
     sure = 1 - showing.misread
     quiet = {c: 1 - sure * sum(s.get(c, 0.0) for s in showing.shows) for c in columns}
+    denied = showing.denies[-1 if state == showing.normal else showing.states.index(state)]
     if state == showing.normal:
-        return Answer(state, still, {c: quiet[c] * still for c in columns})
+        return Answer(state, still, {c: quiet[c] * still * denied.get(c, 1.0) for c in columns})
     row = showing.states.index(state)
     shows, odds = showing.shows[row], showing.odds[row]
     under = {}
     for c in columns:
         here = shows.get(c, 0.0) * sure
         chance = (quiet[c] + here) * (still + leak[row]) - quiet[c] * still
-        under[c] = max(chance * odds.get(c, 1.0), 1e-6)
+        under[c] = max(chance * odds.get(c, 1.0) * denied.get(c, 1.0), 1e-6)
     return Answer(state, leak[row], under)
 
 

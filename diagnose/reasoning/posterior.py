@@ -53,11 +53,18 @@ def factors(network: Network, prior: Sequence[float], evidence: Sequence[Evidenc
         if circumstance is not None:
             _multiply(weight, circumstance.get(item.state, {}))
             continue
-        silent, explains, leak = _split(network.showings[item.finding], item)
+        showing = network.showings[item.finding]
+        silent, explains, leak = _split(showing, item)
         _multiply(weight, silent)
+        if item.doubt is None:
+            _multiply(weight, showing.denies[_place(showing, item.state)])
         if leak:
             rows.append((item.finding, explains, leak))
     return _ranked_rows(weight, rows)
+
+
+def _place(showing: Showing, state: str) -> int:
+    return -1 if state == showing.normal else showing.states.index(state)
 
 
 def _multiply(weight: list[float], by: Columns) -> None:
