@@ -25,13 +25,29 @@ _KEPT = 12
 
 
 def digest_of(folder: Path) -> str:
-    """A fingerprint of every rule file below `folder`, and of the program itself."""
-    mark = code_mark(Path(diagnose.__file__).parent)
-    total = hashlib.blake2b(f"{_FORM}:{mark}".encode(), digest_size=16)
-    for path in sorted(_files(str(folder), ".yaml")):
+    """A fingerprint of every rule file below `folder`, and of the program itself.
+
+    The files are only read again when one of them seems touched: the last fingerprint is kept with
+    the place, size and times of every file it was made from.
+    """
+    code = code_mark(Path(diagnose.__file__).parent)
+    rules = _states(str(folder), ".yaml")
+    mark = _hash(repr((_FORM, code, rules)).encode())
+    name = f"seen-{_hash(str(folder).encode())}"
+    kept = _read(cache_folder() / f"{name}-{mark}.bin")
+    if isinstance(kept, str):
+        return kept
+    digest = _content_digest(str(folder), code)
+    _write(cache_folder() / f"{name}-{mark}.bin", digest)
+    return digest
+
+
+def _content_digest(folder: str, code: str) -> str:
+    total = hashlib.blake2b(f"{_FORM}:{code}".encode(), digest_size=16)
+    for path, *_ in _states(folder, ".yaml"):
         with open(path, "rb") as file:
             content = file.read()
-        total.update(f"{path[len(str(folder)) :]}:{len(content)}:".encode())
+        total.update(f"{path[len(folder) :]}:{len(content)}:".encode())
         total.update(content)
     return total.hexdigest()
 
@@ -59,16 +75,29 @@ def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
 
 def code_mark(folder: Path) -> str:
     """A mark of the program files below `folder`: name, size and time of each."""
-    states = [(path, Path(path).stat()) for path in sorted(_files(str(folder), ".py"))]
-    told = [(path[len(str(folder)) :], s.st_size, s.st_mtime_ns) for path, s in states]
-    return hashlib.blake2b(repr(told).encode(), digest_size=16).hexdigest()
+    root = str(folder)
+    told = [(path[len(root) :], size, time) for path, size, time, _ in _states(root, ".py")]
+    return _hash(repr(told).encode())
 
 
-def _files(folder: str, ending: str) -> list[str]:
+def _states(folder: str, ending: str) -> list[tuple[str, int, int, int]]:
+    """Path, size, and times of change of every such file below a folder, in order of path."""
     found = []
-    for where, _, names in os.walk(folder):
-        found += [os.path.join(where, name) for name in names if name.endswith(ending)]
-    return found
+    waiting = [folder]
+    while waiting:
+        with os.scandir(waiting.pop()) as entries:
+            for entry in entries:
+                if entry.is_dir():
+                    waiting.append(entry.path)
+                elif entry.name.endswith(ending):
+                    state = entry.stat()
+                    times = (state.st_mtime_ns, state.st_ctime_ns)
+                    found.append((entry.path, state.st_size, *times))
+    return sorted(found)
+
+
+def _hash(content: bytes) -> str:
+    return hashlib.blake2b(content, digest_size=16).hexdigest()
 
 
 def _read(path: Path) -> object | None:

@@ -76,7 +76,7 @@ def _possible(stems: Collection[str], index: LanguageIndex) -> Iterator[Row]:
     """The wordings whose telling words are all there."""
     here = {*stems, *index.words.light}
     for one in sorted(stems):
-        for row in index.book.by_rarest.get(one, ()):
+        for row in index.book.led_by(one):
             if here.issuperset(row[3]):
                 yield row
 

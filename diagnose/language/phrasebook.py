@@ -6,6 +6,7 @@ Made once from the rule base. A row is a plain tuple, so that a kept copy is rea
 
 from __future__ import annotations
 
+import marshal
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import NamedTuple
@@ -55,16 +56,19 @@ class Phrase(NamedTuple):
 class PhraseBook(NamedTuple):
     """All wordings: those to meet whole, by their rarest stem; names of readings, by every stem.
 
+    The wordings stay packed until a text has their stem: most are never needed.
     `telling` holds the stems that only one state of a finding has; `shared` the short forms that
     can mean several things.
     """
 
-    by_rarest: Mapping[str, tuple[Row, ...]]
+    by_rarest: Mapping[str, bytes]
     names: tuple[tuple[str, Stems], ...]
     names_by_stem: Mapping[str, tuple[int, ...]]
     weights: Mapping[str, float]
     telling: Mapping[Owner, frozenset[str]]
     shared: Mapping[Stems, tuple[Owner, ...]]
+    rarest_of: Mapping[str, tuple[str, ...]]
+    unpacked: dict[str, tuple[Row, ...]]
 
     def phrase(self, row: Row) -> Phrase:
         """The row as a phrase, with its weights."""
@@ -77,8 +81,16 @@ class PhraseBook(NamedTuple):
 
     def rows(self, target: str) -> Iterator[Row]:
         """The whole wordings of one finding."""
-        rows = (row for found in self.by_rarest.values() for row in found)
+        rows = (row for rarest in self.rarest_of.get(target, ()) for row in self.led_by(rarest))
         return (row for row in rows if row[1] == target and row[4] == 1.0)
+
+    def led_by(self, one: str) -> tuple[Row, ...]:
+        """The rows whose rarest stem is this one."""
+        found = self.unpacked.get(one)
+        if found is None:
+            packed = self.by_rarest.get(one)
+            found = self.unpacked[one] = marshal.loads(packed) if packed else ()
+        return found
 
 
 def make_phrase_book(
@@ -99,13 +111,16 @@ def make_phrase_book(
     short = short_forms(owned, telling, weights, lists.light | {NOT})
     rows = dict.fromkeys(_row(r[0], (r[1], r[2]), r[4], weights) for r in kept if r[0] != NAME)
     names = tuple(dict.fromkeys((r[1], r[4]) for r in kept if r[0] == NAME))
+    whole = [*rows, *_shortened(short, telling, weights)]
     return PhraseBook(
-        by_rarest=_by_rarest([*rows, *_shortened(short, telling, weights)]),
+        by_rarest=_by_rarest(whole),
         names=names,
         names_by_stem=_names_by_stem(names),
         weights=weights,
         telling=telling,
         shared=open_forms(owned, weights, lists.light | {NOT}),
+        rarest_of=_rarest_of(whole),
+        unpacked={},
     )
 
 
@@ -232,11 +247,18 @@ def _shortened(
             yield _row(STATE, owners[0], stems, weights, SHORT_TRUST)
 
 
-def _by_rarest(rows: Iterable[Row]) -> dict[str, tuple[Row, ...]]:
+def _by_rarest(rows: Iterable[Row]) -> dict[str, bytes]:
     table: dict[str, list[Row]] = {}
     for row in rows:
         table.setdefault(row[3][0], []).append(row)
-    return {one: tuple(found) for one, found in table.items()}
+    return {one: marshal.dumps(tuple(found)) for one, found in table.items()}
+
+
+def _rarest_of(rows: Iterable[Row]) -> dict[str, tuple[str, ...]]:
+    table: dict[str, dict[str, None]] = {}
+    for row in rows:
+        table.setdefault(row[1], {})[row[3][0]] = None
+    return {target: tuple(found) for target, found in table.items()}
 
 
 def _names_by_stem(names: Iterable[tuple[str, Stems]]) -> dict[str, tuple[int, ...]]:

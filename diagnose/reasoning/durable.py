@@ -4,6 +4,9 @@ The engine only matches: positive conditions, constants, equality between condit
 be trusted with stays in Python: what is absent is asserted as a message of its own; ids, supports,
 order and the fuse are kept here; and the engine's limits are kept by `guards`.
 
+Rules are handed to the engine itself: the library's own host adds timer threads and loads
+slowly.
+
 Each ruleset is compiled once per process, when first touched, and lives on; a run opens a new
 session in every ruleset that its facts touch. The rulesets of one stratum feed each other through
 one queue until that is empty: so systems stay apart, and one without a fact costs nothing.
@@ -20,7 +23,6 @@ from json.encoder import encode_basestring as quoted
 from threading import Lock
 
 import durable_rules_engine as engine  # type: ignore[import-not-found,import-untyped,unused-ignore]
-from durable.engine import Host  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
 from diagnose.reasoning.facts import (
     MOST_FIRINGS,
@@ -214,18 +216,10 @@ class _Compiled:
     def __init__(self, ruleset: Ruleset) -> None:
         self.actions = {f"r{n}": _Action(rule) for n, rule in enumerate(ruleset.rules)}
         definition = {name: _definition(action.rule) for name, action in self.actions.items()}
-        definition["start"] = {"all": [{"c0": {"start": 1}}], "run": _nothing}
-        name = f"k{len(_COMPILED)}"
-        self._host = _QuietHost({name: definition})
-        self.handle: int = self._host.get_ruleset(name)._handle
+        definition["start"] = {"all": [{"c0": {"start": 1}}]}
+        text = json.dumps(definition, ensure_ascii=False)
+        self.handle: int = engine.create_ruleset(f"k{len(_COMPILED)}", text)
         _Session(self, "s").close()
-
-
-class _QuietHost(Host):  # type: ignore[misc,unused-ignore]
-    """A host without the timer threads of the library's own."""
-
-    def _run(self) -> None:
-        pass
 
 
 class _Action:
@@ -260,7 +254,7 @@ def _definition(rule: Rule) -> dict[str, object]:
         {f"c{number}": {"$and": [_expression(test) for test in tests]}}
         for number, tests in enumerate(tests_of(rule))
     ]
-    return {"all": conditions, "dist": 0, "run": _nothing}
+    return {"all": conditions, "dist": 0}
 
 
 def _expression(test: Test) -> dict[str, object]:
@@ -271,7 +265,3 @@ def _expression(test: Test) -> dict[str, object]:
         number, other = wanted
         return {field: {f"c{number}": other}}
     return {field: wanted}
-
-
-def _nothing(_: object) -> None:
-    """Stand for the action that the library wants; firings are read by the session itself."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from itertools import accumulate
+from math import log2
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Check, Knowledge
@@ -45,7 +46,10 @@ class Plan(NamedTuple):
 
 
 class Answer(NamedTuple):
-    """The chance of one answer: `usual` with no fault and with most causes, `under[c]` with c."""
+    """The chance of one answer: `usual` with no fault and with most causes, `under[c]` with c.
+
+    All answers to a finding speak of the same causes.
+    """
 
     state: str
     usual: float
@@ -117,7 +121,7 @@ def expected_minutes(shares: Sequence[float], minutes: Sequence[float]) -> float
 def _answers(network: Network, finding: str, states: Sequence[str]) -> Iterator[Answer]:
     raw = [_answer(network, finding, state) for state in states]
     usual = math.fsum(one.usual for one in raw)
-    columns = {c for one in raw for c in one.under}
+    columns = sorted({c for one in raw for c in one.under})
     total = {c: math.fsum(one.under.get(c, one.usual) for one in raw) for c in columns}
     for one in raw:
         under = {c: one.under.get(c, one.usual) / total[c] for c in columns}
@@ -200,17 +204,17 @@ class _Weighing:
 
         Causes that the finding says nothing of go in together: their shares keep their ratios.
         """
+        answers = self.tables[finding]
+        spoken_of = answers[0].under if answers else {}
+        apart = sum([self.shares[c] for c in spoken_of])
+        parts = sum([self._parts[c] for c in spoken_of])
         left = 0.0
-        for answer in self.tables[finding]:
-            under, usual = answer.under, answer.usual
-            apart = math.fsum(self.shares[c] for c in under)
-            parts = math.fsum(self._parts[c] for c in under)
+        for _, usual, under in answers:
             joint = [self.shares[c] * chance for c, chance in under.items()]
             rest = (self._whole - apart) * usual
-            whole = rest + math.fsum(joint)
-            told = math.fsum(map(_part, joint))
-            told += usual * (self._disorder - parts) + (rest * math.log2(usual) if usual else 0.0)
-            left += _part(whole) - told
+            told = sum([j * log2(j) for j in joint if j > _LEAST])
+            told += usual * (self._disorder - parts) + (rest * log2(usual) if usual else 0.0)
+            left += _part(rest + sum(joint)) - told
         return self._cost(finding), -self._disorder - left
 
     def saves(self, choice: _Choice) -> float:
@@ -248,7 +252,7 @@ class _Weighing:
 
 def _part(share: float) -> float:
     """What one share adds to the negative entropy, in bits."""
-    return share * math.log2(share) if share > _LEAST else 0.0
+    return share * log2(share) if share > _LEAST else 0.0
 
 
 def _made(weighing: _Weighing, main: _Choice, choices: list[_Choice], safety: bool) -> Plan:
