@@ -18,6 +18,7 @@ from diagnose.knowledge.model import (
     Knowledge,
     Repair,
     Words,
+    settlers,
 )
 from diagnose.knowledge.yamltext import read
 from diagnose.language.index import LanguageIndex, build_index
@@ -152,6 +153,7 @@ def toy_index() -> LanguageIndex:
         sheets={},
         sources={},
         words=Words({}, {}, {}, {}, {}, {}),
+        settled_by=settlers({c.id: c for c in checks}),
     )
     return build_index(knowledge, word_lists())
 

@@ -6,7 +6,6 @@ Nothing is concluded here: the state of a case is recomputed from its log (`diag
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
 
 # The kinds of statement:
@@ -32,11 +31,11 @@ class Statement(NamedTuple):
     bound: str | None = None
 
 
-@dataclass(slots=True)
 class CaseLog:
     """The statements of one case in their order."""
 
-    statements: list[Statement]
+    def __init__(self, statements: Iterable[Statement] = ()) -> None:
+        self.statements = list(statements)
 
     def add(self, statements: Iterable[Statement]) -> None:
         """Append statements."""

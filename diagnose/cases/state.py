@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from diagnose.cases.log import Statement
@@ -39,21 +38,21 @@ class Judged(NamedTuple):
         return self.low is not None or self.high is not None
 
 
-@dataclass(slots=True)
 class CaseState:
     """Everything that stands in the log, last word wins."""
 
-    states: dict[str, str] = field(default_factory=dict)
-    fitted: dict[str, str] = field(default_factory=dict)
-    judged: dict[str, Judged] = field(default_factory=dict)
-    set_aside: set[str] = field(default_factory=set)
-    cannot: set[str] = field(default_factory=set)
-    dont_know: set[str] = field(default_factory=set)
-    asked: list[tuple[str, str | None]] = field(default_factory=list)
-    open: set[str] = field(default_factory=set)
-    guesses: list[str] = field(default_factory=list)
-    talked: dict[str, float] = field(default_factory=dict)
-    units: dict[str, str] = field(default_factory=dict)
+    def __init__(self) -> None:
+        self.states: dict[str, str] = {}
+        self.fitted: dict[str, str] = {}
+        self.judged: dict[str, Judged] = {}
+        self.set_aside: set[str] = set()
+        self.cannot: set[str] = set()
+        self.dont_know: set[str] = set()
+        self.asked: list[tuple[str, str | None]] = []
+        self.open: set[str] = set()
+        self.guesses: list[str] = []
+        self.talked: dict[str, float] = {}
+        self.units: dict[str, str] = {}
 
     @property
     def known(self) -> Mapping[str, str]:

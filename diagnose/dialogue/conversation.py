@@ -157,6 +157,7 @@ class Conversation:
         bench, now = self.bench, self.last
         reply = Reply(
             turn=self.turn,
+            text="",
             understood=[self._understood(t) for t in found.taken if found.intent != "what_if"],
             unclear=[_unclear(u) for u in found.unclear],
             not_understood=list(found.not_understood),
@@ -173,8 +174,7 @@ class Conversation:
             done=found.intent == "stop",
         )
         self._question = put or self._asked(now)
-        reply.text = "\n".join(self._lines(found, reply, list(lines)))
-        return reply
+        return reply._replace(text="\n".join(self._lines(found, reply, list(lines))))
 
     def _asked(self, now: Assessment) -> tuple[tuple[str, str | None], ...]:
         """Note the planned question in the log, so that it is never put twice."""

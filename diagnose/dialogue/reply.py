@@ -2,30 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, field
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
 
 
-@dataclass(slots=True)
-class Reply:
+class Reply(NamedTuple):
     """What one turn brought; every field is plain data, `text` is the wording as shown."""
 
     turn: int
-    text: str = ""
-    understood: list[dict[str, Any]] = field(default_factory=list)
-    unclear: list[dict[str, Any]] = field(default_factory=list)
-    not_understood: list[str] = field(default_factory=list)
-    cautions: list[dict[str, Any]] = field(default_factory=list)
-    causes: list[dict[str, Any]] = field(default_factory=list)
-    none_of_these: float = 0.0
-    next: dict[str, Any] | None = None
-    conclusion: dict[str, Any] | None = None
-    engine: dict[str, Any] = field(default_factory=dict)
-    invalid: list[dict[str, str]] = field(default_factory=list)
-    done: bool = False
+    text: str
+    understood: Sequence[dict[str, Any]]
+    unclear: Sequence[dict[str, Any]]
+    not_understood: Sequence[str]
+    cautions: Sequence[dict[str, Any]]
+    causes: Sequence[dict[str, Any]]
+    none_of_these: float
+    next: dict[str, Any] | None
+    conclusion: dict[str, Any] | None
+    engine: Mapping[str, Any]
+    invalid: Sequence[dict[str, str]]
+    done: bool
 
     def as_dict(self) -> dict[str, Any]:
         """The reply for JSON; `done` is for the screen alone."""
-        out = asdict(self)
+        out = self._asdict()
         del out["done"]
         return out

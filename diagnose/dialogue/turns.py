@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -103,6 +102,8 @@ def _known(key: object, known: Iterable[str], what: str) -> str:
     names = list(known)
     if isinstance(key, str) and key in names:
         return key
+    import difflib  # only for a mistake in a statement
+
     close = difflib.get_close_matches(str(key), names, n=1)
     hint = f"did you mean '{close[0]}'?" if close else f"one of {', '.join(names[:8])}"
     raise TurnError(f"unknown {what} {key!r}; {hint}")

@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -73,13 +72,13 @@ def load_knowledge(folder: Path | None = None) -> model.Knowledge:
 NO_WORDS = model.Words({}, {}, {}, {}, {}, {})
 
 
-@dataclass(slots=True)
 class Book:
     """Everything read so far, and where each record stands."""
 
-    tables: dict[str, dict[str, Any]] = field(default_factory=dict)
-    places: dict[tuple[str, str], Callable[..., Place]] = field(default_factory=dict)
-    words: model.Words = NO_WORDS
+    def __init__(self) -> None:
+        self.tables: dict[str, dict[str, Any]] = {}
+        self.places: dict[tuple[str, str], Callable[..., Place]] = {}
+        self.words = NO_WORDS
 
     def table(self, kind: str) -> dict[str, Any]:
         """The records of one kind by id."""
@@ -104,6 +103,7 @@ class Book:
             sheets=tables.get("engines", empty),
             sources=tables.get("sources", empty),
             words=self.words,
+            settled_by=model.settlers(tables.get("checks", empty)),
             digest=digest,
         )
 

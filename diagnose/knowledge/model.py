@@ -8,7 +8,6 @@ cause with its signs, a chaining rule, an engine sheet. Words such as ``usually`
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Literal, NamedTuple, TypeGuard
 
 READING_STATES = ("low", "ok", "high")
@@ -250,9 +249,11 @@ class Words(NamedTuple):
     source: str = "memory"
 
 
-@dataclass(frozen=True, slots=True)
-class Knowledge:
-    """The whole rule base, every table keyed by id in a fixed order."""
+class Knowledge(NamedTuple):
+    """The whole rule base, every table keyed by id in a fixed order.
+
+    `settled_by` tells which check settles each finding; `digest` marks what it was read from.
+    """
 
     findings: Mapping[str, Finding]
     checks: Mapping[str, Check]
@@ -263,13 +264,8 @@ class Knowledge:
     sheets: Mapping[str, EngineSheet]
     sources: Mapping[str, Source]
     words: Words
-    digest: str = field(default="", compare=False)
-    settled_by: Mapping[str, str] = field(init=False, repr=False, compare=False)
-
-    def __post_init__(self) -> None:
-        """Note once which check settles each finding; where two do, the first."""
-        checks = reversed(list(self.checks.values()))
-        object.__setattr__(self, "settled_by", {f: c.id for c in checks for f in c.settles})
+    settled_by: Mapping[str, str]
+    digest: str = ""
 
     def check_of(self, finding: str) -> Check | None:
         """The check that settles a finding, or None."""
@@ -280,3 +276,8 @@ class Knowledge:
 def is_record(value: object) -> TypeGuard[NamedTuple]:
     """Whether a value is one of the records above, not a plain tuple of things."""
     return isinstance(value, tuple) and hasattr(value, "_fields")
+
+
+def settlers(checks: Mapping[str, Check]) -> dict[str, str]:
+    """Which check settles each finding; where two do, the first."""
+    return {finding: c.id for c in reversed(list(checks.values())) for finding in c.settles}

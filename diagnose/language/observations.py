@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
@@ -31,15 +30,15 @@ class Setting(NamedTuple):
     measured: frozenset[int] = frozenset()
 
 
-@dataclass(slots=True)
 class Observed:
     """What was observed so far, what is unclear, the causes guessed at, and the clauses left."""
 
-    taken: list[Taken]
-    unclear: list[Unclear]
-    guesses: list[str]
-    left: list[str]
-    places: frozenset[int] = frozenset()
+    def __init__(self) -> None:
+        self.taken: list[Taken] = []
+        self.unclear: list[Unclear] = []
+        self.guesses: list[str] = []
+        self.left: list[str] = []
+        self.places: frozenset[int] = frozenset()
 
     def add(
         self,
@@ -70,7 +69,7 @@ def observe(
     scope = index, asked is not None and asked.topic in index.words.spoken_of.topics
     found = find_matches(sentence, index, place.before)
     chosen = choose(_on_topic(text, found, sentence, scope, place.measured), sentence, index)
-    observed = Observed([], [], [], [])
+    observed = Observed()
     for match in chosen:
         stance = stances[sentence.words[match.first].clause]
         if match.phrase.kind == CAUSE:

@@ -7,7 +7,6 @@ taken; it becomes a question with the meanings to choose from.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
@@ -44,13 +43,13 @@ class Named(NamedTuple):
     score: float
 
 
-@dataclass(slots=True)
 class Found:
-    """What the numbers of one sentence gave, and which words are explained by them."""
+    """What the numbers of one sentence gave, and which clauses are explained by them."""
 
-    taken: list[Taken]
-    unclear: list[Unclear]
-    clauses: set[int]
+    def __init__(self) -> None:
+        self.taken: list[Taken] = []
+        self.unclear: list[Unclear] = []
+        self.clauses: set[int] = set()
 
 
 def read_numbers(
@@ -61,7 +60,7 @@ def read_numbers(
     scope: tuple[LanguageIndex, Context],
 ) -> Found:
     """Take what the numbers of one sentence say; the last word on a reading wins."""
-    found = Found([], [], set())
+    found = Found()
     for placed in sentence.placed:
         clause = sentence.words[placed.at].clause
         stance = stances[clause]

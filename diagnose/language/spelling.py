@@ -7,9 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-
-from rapidfuzz.distance import OSA
+from typing import NamedTuple
 
 from diagnose.language.stems import stem
 from diagnose.language.tokens import NUMBER, WORD, Token, tokenise
@@ -22,14 +20,13 @@ _DOUBLES = 2
 _DOUBLE = re.compile(r"(.)\1+")
 
 
-@dataclass(frozen=True, eq=False)
-class Spelling:
+class Spelling(NamedTuple):
     """The words that are known, and those a mis-spelt word may stand for, by first letter."""
 
     known: frozenset[str]
     targets: Mapping[str, tuple[str, ...]]
     trade: frozenset[str]
-    memory: dict[str, tuple[str, ...]] = field(default_factory=dict, compare=False)
+    memory: dict[str, tuple[str, ...]]
 
     @classmethod
     def of(cls, lists: WordLists, texts: Iterable[str]) -> Spelling:
@@ -53,7 +50,8 @@ class Spelling:
                 table.setdefault(word[0], []).append(word)
         stems = {stem(word) for word in trade | ordinary} | same
         targets = {first: tuple(words) for first, words in table.items()}
-        return cls(frozenset(trade | ordinary | stems), targets, frozenset(map(stem, trade)) | same)
+        of_trade = frozenset(map(stem, trade)) | same
+        return cls(frozenset(trade | ordinary | stems), targets, of_trade, {})
 
     def read(self, word: str) -> tuple[str, ...]:
         """The known word or words a typed word stands for; itself when there are none."""
@@ -80,6 +78,8 @@ class Spelling:
 
     def _nearest(self, word: str) -> str | None:
         """The nearest word of the trade that begins alike, within one slip (two in a long one)."""
+        from rapidfuzz.distance import OSA  # only where a word is not known: it takes its time
+
         allowed = 2 if len(word) >= _LONG else 1
         best: tuple[int, int, str] | None = None
         for target in self.targets.get(word[0], ()) if len(word) >= _SHORT else ():

@@ -53,7 +53,7 @@ def _observe(
     what_if: bool,
 ) -> Observed:
     """Everything the sentences say, whatever was asked."""
-    whole = Observed([], [], [], [])
+    whole = Observed()
     before = question(index, context.asked)
     for sentence in found:
         how = stances(sentence, index)

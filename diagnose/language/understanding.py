@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(NamedTuple):
     """What the conversation knows when a text arrives.
 
     `asked` is the finding just asked for (None when nothing was), `asked_unit` the unit that was
@@ -19,8 +18,8 @@ class Context:
     asked: str | None = None
     asked_unit: str | None = None
     also_asked: tuple[str, ...] = ()
-    known: Mapping[str, str] = field(default_factory=dict)
-    units: Mapping[str, str] = field(default_factory=dict)
+    known: Mapping[str, str] = MappingProxyType({})
+    units: Mapping[str, str] = MappingProxyType({})
 
 
 class Taken(NamedTuple):

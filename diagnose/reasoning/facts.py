@@ -8,9 +8,9 @@ in `given` and in `derived`, so that no reason gets lost.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
 from operator import attrgetter
+from types import MappingProxyType
 from typing import NamedTuple
 
 ABSENT = "absent"
@@ -52,12 +52,11 @@ class Explanation(NamedTuple):
     is_told_elsewhere: bool = False
 
 
-@dataclass(frozen=True)
-class Derivation:
+class Derivation(NamedTuple):
     """Everything that follows from the given facts; `firings` counts the complete matches."""
 
     given: frozenset[Fact]
-    derived: Mapping[Fact, tuple[Support, ...]] = field(default_factory=dict)
+    derived: Mapping[Fact, tuple[Support, ...]] = MappingProxyType({})
     firings: int = 0
 
     @classmethod

@@ -7,7 +7,6 @@ usable state become one program for the chainer.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from itertools import product
 from typing import NamedTuple
 
@@ -32,20 +31,19 @@ class Pointer(NamedTuple):
     rule: str
 
 
-@dataclass(frozen=True, slots=True)
-class Conclusions:
+class Conclusions(NamedTuple):
     """What the rules conclude from one case; values of the mappings are the rules behind it."""
 
     derivation: Derivation
-    invalid: Mapping[str, str] = field(default_factory=dict)
-    ruled_out: Mapping[str, str] = field(default_factory=dict)
-    derived: Mapping[str, tuple[str, str]] = field(default_factory=dict)
-    pointers: tuple[Pointer, ...] = ()
-    cautions: Mapping[str, str] = field(default_factory=dict)
-    ask_first: tuple[str, ...] = ()
-    contradictions: tuple[tuple[tuple[str, ...], str], ...] = ()
-    notes: frozenset[str] = frozenset()
-    roots: tuple[tuple[str, str, str], ...] = ()
+    invalid: Mapping[str, str]
+    ruled_out: Mapping[str, str]
+    derived: Mapping[str, tuple[str, str]]
+    pointers: tuple[Pointer, ...]
+    cautions: Mapping[str, str]
+    ask_first: tuple[str, ...]
+    contradictions: tuple[tuple[tuple[str, ...], str], ...]
+    notes: frozenset[str]
+    roots: tuple[tuple[str, str, str], ...]
 
 
 def build_rules(knowledge: Knowledge) -> list[Rule]:
