@@ -112,12 +112,16 @@ def _read(path: Path) -> object | None:
 
 
 def _loaded(body: bytes) -> object:
-    """Unpickle with the collector at rest: it would search tens of thousands of live records."""
+    """Unpickle with the collector at rest, and tell it never to search these records again.
+
+    There are tens of thousands of them, and they live as long as the process.
+    """
     resting = gc.isenabled()
     gc.disable()
     try:
         return cast(object, pickle.loads(body))
     finally:
+        gc.freeze()
         if resting:
             gc.enable()
 
