@@ -43,6 +43,19 @@ def test_knowledge_check_counts_what_is_there(capsys: pytest.CaptureFixture[str]
     assert re.match(r"No problems: 1\d\d causes, \d{4} signs", out)
 
 
+def test_knowledge_check_tells_where_the_signs_come_from(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    code, out, _ = run(capsys, "knowledge", "check", "--sources")
+    rows = [line.split() for line in out.splitlines()[2:]]
+    assert code == 0
+    assert rows[0][0] == "system"
+    assert rows[-1][0] == "all"
+    signs, published = (sum(int(row[place]) for row in rows[1:-1]) for place in (2, 3))
+    assert (signs, published) == (int(rows[-1][2]), int(rows[-1][3]))
+    assert published >= signs / 2  # half of what it says has an address
+
+
 def test_knowledge_check_of_a_broken_folder_shows_no_trace(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

@@ -11,6 +11,7 @@ from diagnose.knowledge.checks import problems_across
 from diagnose.knowledge.load import load_knowledge, read_folder, rules_folder
 from diagnose.knowledge.model import Knowledge, is_record
 from diagnose.knowledge.problems import DiagnoseError, KnowledgeError
+from diagnose.knowledge.tally import tally_by_system
 from diagnose.reasoning.inference import build_program
 
 _MOST_HITS = 20
@@ -19,12 +20,12 @@ _MOST_HITS = 20
 def run(given: argparse.Namespace) -> int:
     """Run one of check, show, search."""
     if given.act == "check":
-        return _check(Path(given.folder) if given.folder else rules_folder())
+        return _check(Path(given.folder) if given.folder else rules_folder(), given.sources)
     knowledge = load_knowledge()
     return _show(knowledge, given.id) if given.act == "show" else _search(knowledge, given.words)
 
 
-def _check(folder: Path) -> int:
+def _check(folder: Path, with_sources: bool) -> int:
     if not folder.is_dir():
         raise DiagnoseError(f"{folder} is not a folder; give one with rule files")
     book, problems = read_folder(folder)
@@ -47,7 +48,21 @@ def _check(folder: Path) -> int:
         "sources": len(knowledge.sources),
     }
     print("No problems: " + ", ".join(f"{n} {what}" for what, n in counts.items()) + ".")
+    if with_sources:
+        print("\n".join(_source_table(knowledge)))
     return 0
+
+
+def _source_table(knowledge: Knowledge) -> Iterator[str]:
+    """Signs of each system by where they come from, and how much of all trouble it stands for."""
+    yield ""
+    yield f"{'system':20} causes  signs  published  common practice  memory  share of faults"
+    for row in tally_by_system(knowledge):
+        yield (
+            f"{row.system:20} {row.causes:6} {row.signs:6} {row.published:5}"
+            f" {row.published_share:4.0%} {row.common_practice:15} {row.memory:7}"
+            f" {row.weight:15.0%}"
+        )
 
 
 def _tables(knowledge: Knowledge) -> Mapping[str, Mapping[str, object]]:

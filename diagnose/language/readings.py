@@ -77,10 +77,22 @@ def read_numbers(
             named = _standing_alone(placed, sentence, scope[0])
         words = _words_around(text, sentence, placed)
         known = len(found.taken) + len(found.unclear)
-        _settle(placed.quantity, named, words, scope[1], found)
+        _settle(_signed(placed, sentence, scope[0]), named, words, scope[1], found)
         if len(found.taken) + len(found.unclear) > known:
             found.clauses.add(clause)
     return found
+
+
+def _signed(placed: Placed, sentence: Sentence, index: LanguageIndex) -> Quantity:
+    """ "2 degrees after top dead centre" is minus two before it."""
+    one = placed.quantity
+    clause = sentence.clauses[sentence.words[placed.at].clause]
+    behind = clause.raw[clause.raw.index(COUNT) + 1 :] if COUNT in clause.raw else ()
+    place = index.words.behind_zero.find(behind) if "angle" in one.dimensions[:1] else None
+    if place is None or place[0] > 1:
+        return one
+    low, high = (None if x is None else -x for x in (one.high, one.low))
+    return one._replace(value=-one.value, low=low, high=high)
 
 
 def _is_a_while(quantity: Quantity, index: LanguageIndex) -> bool:

@@ -81,8 +81,9 @@ def _with_answer(
     if context.asked and not any(t.finding == context.asked for t in taken):
         answer = read_answer(text, found, index, context) if aside is None else None
         elsewhere = context.asked in index.heard and len(taken) > 1
-        if answer is not None and answer.in_words and elsewhere:
-            answer = None  # the text tells of other things heard; its words are theirs
+        measured = any(t.value is not None for t in taken)
+        if answer is not None and answer.in_words and (elsewhere or measured):
+            answer = None  # the text tells of other things; its words are theirs
         if answer is not None and answer.taken is not None:
             plain = _PLAIN_WORDS if answer.in_words else 0
             taken = [t for t in taken if len(t.text.split()) >= plain]

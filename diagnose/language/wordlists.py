@@ -84,6 +84,7 @@ class WordLists(NamedTuple):
     multiples: Mapping[str, float]
     above: Patterns
     below: Patterns
+    behind_zero: Patterns
     openers: frozenset[str]
     breaks: frozenset[str]
     soft_breaks: frozenset[str]

@@ -1,0 +1,74 @@
+"""Published relations of symptom, condition and cause: the named cause must be among the first.
+
+Each row of `relations/` re-tells one relation of a workshop manual, a maker's page or a builder's
+report (its `source` is a key of rules/sources.yaml), as findings of the rule base.
+"""
+
+from pathlib import Path
+
+import pytest
+import yaml
+
+from diagnose.cases.assess import Assessment, load_workbench
+from diagnose.cases.log import Statement
+
+BENCH = load_workbench()
+FILES = sorted((Path(__file__).parent / "relations").glob("*.yaml"))
+DATA = {path.stem: yaml.load(path.read_text(), Loader=yaml.BaseLoader) for path in FILES}
+ROWS = [row for data in DATA.values() for row in data["relations"]]
+EXCEPTIONS = [row for data in DATA.values() for row in data.get("exceptions") or []]
+SICK = [row for row in ROWS if not row.get("healthy")]
+AMONG = 5
+NOT_A_SOURCE = {"memory", "common-practice"}
+
+
+def assessed(row: dict) -> Assessment:
+    said = [Statement("said", f, 1, state=s) for f, s in row.get("findings", {}).items()]
+    measured = [
+        Statement("measured", r["finding"], 1, value=float(r["value"]), unit=r["unit"])
+        for r in row.get("readings", ())
+    ]
+    return BENCH.assess([*said, *measured])
+
+
+def place(row: dict) -> int:
+    """The place of the best accepted cause, from 1; a large number when it is not listed."""
+    ranked = [r.cause for r in assessed(row).ranking.ranked]
+    return next((n for n, cause in enumerate(ranked, 1) if cause in row["accept"]), 10**6)
+
+
+def test_there_are_enough_relations_and_each_is_told_once() -> None:
+    ids = [row["id"] for row in (*ROWS, *EXCEPTIONS)]
+    assert len(ROWS) >= 300
+    assert len(ids) == len(set(ids))
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["id"])
+def test_a_relation_speaks_of_what_the_rule_base_knows(row: dict) -> None:
+    assert row["source"] in NOT_A_SOURCE or row["source"] in BENCH.knowledge.sources
+    for finding, state in row.get("findings", {}).items():
+        assert state in BENCH.knowledge.findings[finding].states
+    assert set(row.get("accept", ())) <= set(BENCH.knowledge.causes)
+
+
+def test_the_named_cause_is_among_the_first_five() -> None:
+    missed = [row["id"] for row in SICK if place(row) > AMONG]
+    assert len(missed) / len(SICK) <= 0.06, missed
+
+
+def test_the_named_cause_leads_in_most_relations() -> None:
+    assert sum(place(row) == 1 for row in SICK) / len(SICK) >= 0.7
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if row.get("healthy")], ids=lambda row: row["id"]
+)
+def test_what_the_handbook_calls_normal_accuses_nothing(row: dict) -> None:
+    accused = {r.cause: r.p for r in assessed(row).ranking.ranked if r.p > 0.3}
+    assert not set(accused) - {"normal_noise"}
+
+
+def test_what_is_left_out_has_its_reason() -> None:
+    reasoned = [row for row in EXCEPTIONS if "?" not in row["why"] and "doubt" not in row["why"]]
+    assert all(len(row["why"]) > 10 for row in EXCEPTIONS)
+    assert len(reasoned) < 20
