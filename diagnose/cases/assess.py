@@ -133,14 +133,28 @@ class Workbench(NamedTuple):
 
 
 def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Workbench:
-    """The rule base with the named engine sheet; raises KnowledgeError or UnknownSheet."""
+    """The rule base with an engine sheet, shipped (its name) or the person's own (a YAML file).
+
+    Raises KnowledgeError or UnknownSheet.
+    """
     knowledge = load_knowledge(folder)
-    if sheet is not None and sheet not in knowledge.sheets:
-        raise UnknownSheet(f"no engine sheet '{sheet}'; there are {', '.join(knowledge.sheets)}")
+    chosen = _sheet(knowledge, sheet) if sheet else None
     built = compiled("reasoning", knowledge.digest, lambda: _built(knowledge))
     network, tables, program, subjects = built
-    chosen = knowledge.sheets[sheet] if sheet else None
     return Workbench(knowledge, network, tables, chainer_of(program), subjects, chosen)
+
+
+def _sheet(knowledge: Knowledge, name: str) -> EngineSheet:
+    if name in knowledge.sheets:
+        return knowledge.sheets[name]
+    if Path(name).suffix in (".yaml", ".yml") or Path(name).exists():
+        from diagnose.knowledge.own_sheet import read_sheet
+
+        return read_sheet(Path(name), knowledge)
+    known = ", ".join(knowledge.sheets)
+    raise UnknownSheet(
+        f"no engine sheet '{name}'; give a file of your own that ends in .yaml, or one of: {known}"
+    )
 
 
 def _built(knowledge: Knowledge) -> tuple[Network, Tables, Program, Subjects]:

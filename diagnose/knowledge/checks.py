@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.knowledge.conditions import parse
 from diagnose.knowledge.load import NO_WORDS, Book
-from diagnose.knowledge.model import READING_STATES, Cause, Finding
+from diagnose.knowledge.model import READING_STATES, Cause, EngineSheet, Finding, Limit
 from diagnose.knowledge.problems import Place, Problem
-from diagnose.measuring.units import UnitError, dimension_of
+from diagnose.measuring.units import UnitError, convert, dimension_of
 
 _PLAIN_SOURCES = ("common-practice", "memory")
 _ACTIONS = {
@@ -250,20 +250,44 @@ def _names(value: object) -> list[str]:
 def _sheets(book: Book) -> Iterator[Problem]:
     for key, sheet in book.table("engines").items():
         yield from _file_name(book, "engines", key)
-        for i, part in enumerate(sheet.fitted):
-            at = ("engines", key, "fitted", i)
-            yield from _known(book, "findings", part.finding, *at, "finding")
-            yield from _source(book, part.source, *at, "source")
-            yield from _state(book, book.table("findings").get(part.finding), part.state, *at)
-        for i, limit in enumerate(sheet.limits):
-            at = ("engines", key, "limits", i)
-            yield from _known(book, "findings", limit.finding, *at, "finding")
-            yield from _source(book, limit.source, *at, "source")
-            yield from _upside_down(book, limit.low, limit.high, *at)
-            yield from _upside_down(book, limit.target_low, limit.target_high, *at)
-            finding = book.table("findings").get(limit.finding)
-            if finding:
-                yield from _unit(book, limit.unit, finding.dimension, *at, "unit")
+        yield from sheet_problems(book, sheet)
+
+
+def sheet_problems(book: Book, sheet: EngineSheet) -> Iterator[Problem]:
+    """What is wrong with one engine sheet that the book holds."""
+    for i, part in enumerate(sheet.fitted):
+        at = ("engines", sheet.id, "fitted", i)
+        yield from _known(book, "findings", part.finding, *at, "finding")
+        yield from _source(book, part.source, *at, "source")
+        yield from _state(book, book.table("findings").get(part.finding), part.state, *at)
+    for i, limit in enumerate(sheet.limits):
+        at = ("engines", sheet.id, "limits", i)
+        yield from _known(book, "findings", limit.finding, *at, "finding")
+        yield from _source(book, limit.source, *at, "source")
+        yield from _upside_down(book, limit.low, limit.high, *at)
+        yield from _upside_down(book, limit.target_low, limit.target_high, *at)
+        finding = book.table("findings").get(limit.finding)
+        if finding:
+            yield from _unit(book, limit.unit, finding.dimension, *at, "unit")
+            yield from _figures(book, finding, limit, *at)
+
+
+def _figures(book: Book, finding: Finding, limit: Limit, *at: str | int) -> Iterator[Problem]:
+    """Limits that no such reading can have."""
+    band = finding.possible
+    for name in ("low", "high", "target_low", "target_high", "wear_limit"):
+        value = getattr(limit, name)
+        if band is None or value is None:
+            continue
+        try:
+            there = convert(value, limit.unit, band.unit)
+        except UnitError:
+            return  # reported with the unit itself
+        low, high = band.low, band.high
+        if (low is not None and there < low) or (high is not None and there > high):
+            ends = " to ".join("any" if end is None else f"{end:g}" for end in (low, high))
+            fault = f"{finding.title} can be {ends} {band.unit}"
+            yield Problem("wrong_type", _place(book, (*at, name)), (f"{value:g}", fault))
 
 
 def _phrases(book: Book) -> Iterator[Problem]:

@@ -139,7 +139,7 @@ def _read_file(folder: Path, path: Path, book: Book) -> list[Problem]:
         return [Problem("wrong_type", Place(name, 1, 1), ("this file", "keys are expected"))]
     for kind, record, data_path in _records(parts, path.stem, document):
         if record is not None:
-            _enter(book, kind, record, document, data_path)
+            enter(book, kind, record, document, data_path)
     if parts == ("words.yaml",):
         _read_words(document, book)
     return document.problems
@@ -202,7 +202,8 @@ def _listed(stem: str, document: Document) -> Iterator[tuple[str, Any, Any]]:
             yield kind, shaped(_LISTS[kind], document, path, extra), path
 
 
-def _enter(book: Book, kind: str, record: Any, document: Any, path: Any) -> None:
+def enter(book: Book, kind: str, record: Any, document: Any, path: Any) -> None:
+    """Put a record of a document in the book; one whose id is there already is reported."""
     key = record.key if kind == "sources" else record.id
     table = book.table(kind)
     here = document.place((*path, "id"))

@@ -21,6 +21,9 @@ _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _INTEGER = re.compile(r"-?(?:0|[1-9]\d*)")
 _DECIMAL = re.compile(r"-?\d+\.\d+")
 _WORDS = {"true": True, "false": False, "null": None}
+_MOST_BYTES = 2_000_000
+_TWICE = "this block is named and used again (& and *); write it out where it is needed"
+_TOO_DEEP = "its blocks stand too deep in each other"
 Path_ = tuple[str | int, ...]
 
 
@@ -32,6 +35,7 @@ class Document:
     data: Any
     places: dict[Path_, Place] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    met: dict[int, yaml.Node] = field(default_factory=dict)
 
     def place(self, path: Path_) -> Place:
         """The place of `path`, or of the nearest thing around it."""
@@ -44,14 +48,17 @@ def read(path: Path, name: str) -> Document:
     """Read one file; what is wrong with its text stands in `problems`."""
     document = Document(name, None)
     try:
+        if path.stat().st_size > _MOST_BYTES:
+            raise OSError("it is larger than 2 MB, which no rule file is")
         text = path.read_bytes().decode("utf-8")
         node = yaml.compose(text, Loader=_Loader)
+        document.data = None if node is None else _build(node, (), document)
     except (OSError, UnicodeDecodeError) as fault:
         document.problems.append(Problem("unreadable_file", Place(name, 1, 1), (str(fault),)))
     except yaml.YAMLError as fault:
         document.problems.append(Problem("not_yaml", _mark(name, fault), (_reason(fault),)))
-    else:
-        document.data = None if node is None else _build(node, (), document)
+    except RecursionError:
+        document.problems.append(Problem("not_yaml", Place(name, 1, 1), (_TOO_DEEP,)))
     return document
 
 
@@ -66,6 +73,11 @@ def _reason(fault: yaml.YAMLError) -> str:
 
 def _build(node: yaml.Node, path: Path_, document: Document) -> Any:
     document.places.setdefault(path, _place(node, document))
+    if not isinstance(node, yaml.ScalarNode):
+        if id(node) in document.met:  # built again and again, a few lines would fill the memory
+            document.problems.append(Problem("not_yaml", _place(node, document), (_TWICE,)))
+            return None
+        document.met[id(node)] = node
     if isinstance(node, yaml.MappingNode):
         return _mapping(node, path, document)
     if isinstance(node, yaml.SequenceNode):
