@@ -65,8 +65,10 @@ class Workbench(NamedTuple):
         conclusions = self._infer(state)
         evidence = tuple(self._evidence(state, conclusions))
         ranking = rank(self.knowledge, self.network, conclusions, evidence, state.talked)
-        stop = any(self.knowledge.cautions[c].stop_engine for c in conclusions.cautions)
-        situation = self._situation(state, conclusions, evidence, stop)
+        held = [self.knowledge.cautions[c] for c in conclusions.cautions]
+        stop = any(c.stop_engine for c in held)
+        barred = any(c.stop_engine and not c.short_run for c in held)
+        situation = self._situation(state, conclusions, evidence, not barred)
         step = plan(self.knowledge, self.tables, ranking, situation)
         verdict = () if step else self._verdict(state, ranking, evidence)
         return Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
@@ -97,7 +99,7 @@ class Workbench(NamedTuple):
         state: CaseState,
         conclusions: Conclusions,
         evidence: Iterable[Evidence],
-        stop: bool,
+        may_run: bool,
     ) -> Situation:
         asked = {f for f, _ in state.asked}
         again = {f for f in state.set_aside if f not in conclusions.invalid}
@@ -107,7 +109,7 @@ class Workbench(NamedTuple):
         return Situation(
             open=frozenset(state.open),
             settled=frozenset(settled),
-            may_run=not stop,
+            may_run=may_run,
             first=conclusions.ask_first + tuple(sorted(again)),
         )
 

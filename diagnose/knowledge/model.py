@@ -174,12 +174,16 @@ class Cause(NamedTuple):
 
 
 class Caution(NamedTuple):
-    """A warning the rules can raise; `stop_engine` means it must not be run."""
+    """A warning the rules can raise; `stop_engine` means it must not be run.
+
+    With `short_run` a check may still run it for the minute that a look or a reading takes.
+    """
 
     id: str
     stop_engine: bool
     text: str
     source: str
+    short_run: bool = False
 
 
 class ChainRule(NamedTuple):

@@ -20,7 +20,7 @@ from diagnose.reasoning.ranking import Ranking
 _MOST_CAUSES = 40  # causes weighed in expected minutes; the rest count as one
 _MOST_TOGETHER = 3  # findings asked for with one check
 _COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
-_LEAST = 1e-12
+_LEAST, _LIKELY = 1e-12, 0.5
 
 
 class Outcome(NamedTuple):
@@ -89,7 +89,7 @@ def plan(
     if first is not None:
         return _made(weighing, by_name[first], choices, safety=True)
     for choice in sorted(choices, key=lambda c: -c.rate):
-        if weighing.saves(choice) > 0:
+        if weighing.saves(choice) > 0 and not weighing.is_on_the_way(choice):
             return _made(weighing, choice, choices, safety=False)
     return None
 
@@ -225,6 +225,21 @@ class _Weighing:
             get, usual = answer.under.get, answer.usual
             then += expected_minutes([self.shares[c] * get(c, usual) for c in self._keep], minutes)
         return self._now - then - choice.cost
+
+    def is_on_the_way(self, choice: _Choice) -> bool:
+        """Whether the repair of a likely cause opens the same access anyway.
+
+        Then the look belongs to the repair, unless it is the one that proves the cause.
+        """
+        leader = self._top[0]
+        record = self.knowledge.causes[self._causes[leader]]
+        access = self.check(choice.finding).access
+        return (
+            self.shares[leader] > _LIKELY
+            and access == record.repair.access
+            and access not in self.situation.open
+            and choice.finding != record.confirm.finding
+        )
 
     def outcomes(self, finding: str) -> Iterator[Outcome]:
         """Every answer with its chance and the two causes that would lead after it."""
