@@ -32,6 +32,7 @@ _HEARD = ("absent", "present")
 _ENOUGH, _MARGIN = 0.52, 0.07
 _SHORT = 4
 _NORMAL_LAST = 0.9
+_MOSTLY = 0.45  # share of an answer that a word which fits anything must be
 
 
 class Answer(NamedTuple):
@@ -170,11 +171,13 @@ def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Find
     asked = set(_asked_stems(finding, index))
     heard = finding.states == _HEARD
     for state in finding.known_states:
-        for wording in _wordings(finding, state, index):
+        for wording, is_own in _wordings(finding, state, index):
             # "quiet" is no short form of "a quiet tick": what is heard must be named to be there
             named = () if heard and state != finding.normal else asked
             stems = [one for one in wording if one not in named or one == NOT] or wording
-            score, denied = _fit(stems, said, whole, index)
+            score, share, denied = _fit(stems, said, whole, index)
+            if not is_own and share < _MOSTLY:
+                continue  # "the chain is new" says nothing of a tick that was asked for
             if denied and heard and state == finding.normal:
                 continue  # "no noise at all, it is quiet" does not deny the quiet
             meant = denied_state(finding, state) if denied else state
@@ -188,30 +191,35 @@ def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Find
     return ranked[0][0] if clear else None
 
 
-def _wordings(finding: Finding, state: str, index: LanguageIndex) -> Iterator[tuple[str, ...]]:
-    yield from (row[3] for row in index.book.rows(finding.id) if row[2] == state)
+def _wordings(
+    finding: Finding, state: str, index: LanguageIndex
+) -> Iterator[tuple[tuple[str, ...], bool]]:
+    """The wordings of a state: its own, and those that say as much of anything ("fine")."""
+    yield from ((row[3], True) for row in index.book.rows(finding.id) if row[2] == state)
     for text in (finding.say.get(state, ""), state.replace("_", " ")):
         stems = tuple(dict.fromkeys(read_stems(text, index.words, index.spelling)))
         if stems:
-            yield stems
-    yield from index.words.state_words.get(state, ())
+            yield stems, True
+    general = index.words.state_words.get(state, ())
     if state == finding.normal:
-        yield from index.words.state_words.get("normal", ())
+        general = (*general, *index.words.state_words.get("normal", ()))
+    yield from ((stems, False) for stems in general)
 
 
 def _fit(
     stems: Sequence[str], said: Sequence[str], whole: set[str], index: LanguageIndex
-) -> tuple[float, bool]:
-    """How well a wording fits the answer, and whether the answer denies it."""
+) -> tuple[float, float, bool]:
+    """How well a wording fits, how much of the answer it is, and whether the answer denies it."""
     weights = {one: index.book.weights.get(one, _NEW_WORD) for one in {*stems, *said}}
     total = sum(weights[one] for one in stems)
     met = sum(weights[one] for one in stems if one in said or one in whole)
     content = [one for one in stems if one != NOT and (one in said or one in whole)]
     if not content or not total:
-        return 0.0, False
+        return 0.0, 0.0, False
     of_answer = sum(weights[one] for one in set(said) if one in stems)
     answer = sum(weights[one] for one in set(said) if one != NOT) or _NEW_WORD
     denied = NOT in said and NOT not in stems
     missing_not = NOT in stems and NOT not in said
-    score = (met / total) * 0.7 + min(of_answer / answer, 1.0) * 0.3
-    return (0.0 if missing_not else score), denied
+    share = min(of_answer / answer, 1.0)
+    score = (met / total) * 0.7 + share * 0.3
+    return (0.0 if missing_not else score), share, denied
