@@ -42,6 +42,10 @@ def _run(given: argparse.Namespace) -> int:
         from diagnose.cli import replay
 
         return replay.run(given)
+    if given.command == "work-out":
+        from diagnose.cli import work_out
+
+        return work_out.run(given)
     from diagnose.cli import talk
 
     return talk.ask(given) if given.command == "ask" else talk.chat(given)
@@ -57,6 +61,12 @@ def _parser() -> argparse.ArgumentParser:
     _talk_commands(commands)
     _batch_command(commands)
     _knowledge_command(commands)
+    work_out = commands.add_parser("work-out", help="a sum of the measuring bench by itself")
+    work_out.add_argument("what", nargs="?", metavar="WHAT", help="without it: list the sums")
+    work_out.add_argument(
+        "values", nargs="*", metavar="NAME=VALUE", help='as reading="4 5 thou", or reading=@FILE'
+    )
+    work_out.add_argument("--json", action="store_true", help="the result as JSON")
     replay = commands.add_parser("replay", help="play conversation files and hold them to their =")
     replay.add_argument("files", nargs="*", metavar="FILE", help="default: all conversations")
     replay.add_argument("--write", action="store_true", help="refresh the wording lines")

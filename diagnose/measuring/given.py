@@ -1,0 +1,131 @@
+"""Values as people type them for a sum: numbers with their unit, alone, in a row or in a table.
+
+Refuses what can't be honestly read: a missing unit, two units in one row, a figure that is none.
+"""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Iterable, Sequence
+
+from diagnose.measuring.units import convert, read_unit, units_of
+from diagnose.measuring.worked import Input, Refused
+
+_MOST_VALUES = 10_000
+_VALUE = re.compile(
+    r"([-+]?\d+ \d+/\d+|[-+]?\d+/\d+|[-+]?\d*[.,]?\d+(?:e[-+]?\d+)?)", re.IGNORECASE
+)
+
+
+def read_values(text: str, wanted: Input) -> tuple[float, ...]:
+    """The values in a text such as ``4 4.5 5 thou``, in the unit the sum is worked in.
+
+    A unit at the end holds for the whole row. Raises `Refused`.
+    """
+    parts = [p for p in re.split(r"[;\s]\s*(?=[-+.\d])|;", text.strip()) if p.strip()]
+    parts = _fractions_joined(parts)
+    if len(parts) > _MOST_VALUES:
+        raise Refused(f"{wanted.name} has {len(parts)} values; {_MOST_VALUES} are the most")
+    pairs = [_number_and_unit(part, wanted) for part in parts]
+    if not pairs:
+        raise Refused(f"{wanted.name} is empty; give {_example(wanted)}")
+    if len(pairs) > 1 and not wanted.many:
+        raise Refused(f"{wanted.name} takes one value and has {len(pairs)}: {text.strip()}")
+    units = list(dict.fromkeys(unit for _, unit in pairs if unit))
+    if len(units) > 1:
+        two = f"{wanted.name} has two units, {units[0]} and {units[1]}"
+        raise Refused(f"{two}; give all its values in one")
+    return tuple(_converted(value, units[0] if units else "", wanted) for value, _ in pairs)
+
+
+def read_table(lines: Iterable[str], wanted: Input) -> tuple[float, ...]:
+    """The values of the last column of a table that is a number; a heading may name the unit.
+
+    Takes commas, semicolons (then with decimal commas) or tabs between columns; skips blanks.
+    """
+    rows = [line for line in lines if line.strip()]
+    cells = list(csv.reader(rows, delimiter=_delimiter(rows)))
+    heading = " ".join(cells[0]) if cells and not _has_number(cells[0]) else ""
+    found = [c for row in cells[1 if heading else 0 :] if (c := _last_number(row))]
+    if not found:
+        raise Refused(f"the table has no number for {wanted.name}; one value a line is expected")
+    unit = _unit_in(heading, wanted)
+    values: list[float] = []
+    for cell in found:
+        has_unit = _number_and_unit(cell, wanted)[1]
+        values += read_values(cell if has_unit or not unit else f"{cell} {unit}", wanted)
+    return tuple(values)
+
+
+def _number_and_unit(text: str, wanted: Input) -> tuple[float, str]:
+    part = text.strip().rstrip(",")
+    found = _VALUE.match(part)
+    if not found:
+        raise Refused(f"{wanted.name}: '{part[:40]}' is no number; give {_example(wanted)}")
+    value = _value(found.group(1).replace(",", "."))
+    if not math.isfinite(value):
+        raise Refused(
+            f"{wanted.name}: '{part[:40]}' is beyond all measure; give {_example(wanted)}"
+        )
+    return value, part[found.end() :].strip()
+
+
+def _value(text: str) -> float:
+    whole, _, fraction = text.rpartition(" ")
+    if "/" not in fraction:
+        return float(text)
+    above, below = fraction.split("/")
+    if not float(below):
+        return math.nan
+    share = float(above) / float(below)
+    return math.copysign(abs(float(whole or 0)) + abs(share), -1 if text.startswith("-") else 1)
+
+
+def _fractions_joined(parts: Sequence[str]) -> list[str]:
+    """ "1 1/2" is one value."""
+    out: list[str] = []
+    for part in parts:
+        if out and re.match(r"\d+/\d+", part) and re.fullmatch(r"[-+]?\d+", out[-1]):
+            out[-1] += f" {part}"
+        else:
+            out.append(part)
+    return out
+
+
+def _converted(value: float, unit: str, wanted: Input) -> float:
+    if not wanted.dimension:
+        if unit:
+            raise Refused(f"{wanted.name} is a plain number; take out '{unit}'")
+        return value
+    if not unit:
+        raise Refused(f"{wanted.name}: {value:g} has no unit; write {_example(wanted, value)}")
+    name = read_unit(unit, wanted.dimension)
+    if name is None:
+        right = ", ".join(units_of(wanted.dimension))
+        raise Refused(f"{wanted.name}: '{unit}' does not measure {wanted.dimension}; use {right}")
+    return convert(value, name, wanted.unit)
+
+
+def _example(wanted: Input, value: float = 4.0) -> str:
+    return f"{value:g} {wanted.unit}".strip()
+
+
+def _delimiter(rows: Sequence[str]) -> str:
+    if any(";" in row for row in rows):
+        return ";"
+    return "\t" if any("\t" in row for row in rows) else ","
+
+
+def _has_number(row: Sequence[str]) -> bool:
+    return any(_VALUE.match(cell.strip()) for cell in row)
+
+
+def _last_number(row: Sequence[str]) -> str:
+    return next((c.strip() for c in reversed(row) if _VALUE.match(c.strip())), "")
+
+
+def _unit_in(heading: str, wanted: Input) -> str:
+    words = re.findall(r"[^\s,;()\[\]]+", heading)
+    return next((w for w in words if read_unit(w, wanted.dimension or None)), "")

@@ -1,0 +1,98 @@
+"""Values typed for a sum: read as meant, or refused with what would be right."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.measuring.given import read_table, read_values
+from diagnose.measuring.worked import Input, Refused
+
+PLAY = Input("reading", "The play read", "length", "mm", many=True)
+BAND = Input("low", "Low end of the band", "length", "mm")
+COUNT = Input("cylinders", "How many cylinders", "", "")
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [
+        ("5 thou", 0.127),
+        ("0.005 in", 0.127),
+        (".005in", 0.127),
+        ("0,127 mm", 0.127),
+        ("1/64 in", 25.4 / 64),
+        ("1 1/2 in", 38.1),
+        ("-1 1/2 in", -38.1),
+        ("+0.1 mm", 0.1),
+    ],
+)
+def test_one_quantity_however_it_is_written(text: str, mm: float) -> None:
+    assert read_values(text, PLAY) == pytest.approx((mm,))
+
+
+@pytest.mark.parametrize(
+    "text", ["4 5 6 thou", "4; 5; 6 thou", "4 thou 5 thou 6 thou", "4thou;5thou;6thou"]
+)
+def test_a_row_of_readings_takes_its_unit_from_the_end(text: str) -> None:
+    assert read_values(text, PLAY) == pytest.approx((0.1016, 0.127, 0.1524))
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted", "told"),
+    [
+        ("5", BAND, "has no unit"),
+        ("5 psi", BAND, "does not measure length"),
+        ("4 thou 0.1 mm", PLAY, "two units"),
+        ("4 5 thou", BAND, "takes one value"),
+        ("about five", BAND, "is no number"),
+        ("nan mm", BAND, "is no number"),
+        ("1e999 mm", BAND, "beyond all measure"),
+        ("1/0 in", BAND, "beyond all measure"),
+        ("", BAND, "is empty"),
+        ("8 cylinders", COUNT, "plain number"),
+    ],
+)
+def test_what_can_not_be_read_is_refused_by_name(text: str, wanted: Input, told: str) -> None:
+    with pytest.raises(Refused, match=told) as fault:
+        read_values(text, wanted)
+    assert wanted.name in str(fault.value)
+
+
+def test_a_row_without_end_is_refused() -> None:
+    with pytest.raises(Refused, match="most"):
+        read_values("4 thou " * 20_000, PLAY)
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        "4 thou\n5 thou\n",
+        "no,play (thou)\n1,4\n\n2,5\n",
+        "no;play thou\n1;4,0\n2;5,0\n",
+        "run\tplay\n1\t4 thou\n2\t5 thou\n",
+    ],
+)
+def test_a_table_of_readings(table: str) -> None:
+    assert read_table(table.splitlines(), PLAY) == pytest.approx((0.1016, 0.127))
+
+
+def test_a_table_without_a_number_or_a_unit_is_refused() -> None:
+    with pytest.raises(Refused, match="no number"):
+        read_table(["play", "none"], PLAY)
+    with pytest.raises(Refused, match="no unit"):
+        read_table(["4", "5"], PLAY)
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.floats(-1e6, 1e6, allow_nan=False), st.sampled_from(["mm", "thou", "in"]))
+def test_any_figure_comes_back_in_the_unit_of_the_sum(value: float, unit: str) -> None:
+    factor = {"mm": 1.0, "thou": 0.0254, "in": 25.4}[unit]
+    assert read_values(f"{value:.6f} {unit}", PLAY)[0] == pytest.approx(value * factor, abs=1e-4)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.text(max_size=40))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    try:
+        read_values(text, PLAY)
+    except Refused as fault:
+        assert "reading" in str(fault)
