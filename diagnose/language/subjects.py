@@ -17,6 +17,7 @@ from diagnose.language.stems import stem
 
 _WORD = re.compile(r"[a-z]{3,}")
 _FEWEST = 6  # words of the trade a text must have before it has a subject
+_SHOWN = 0.25  # signs shown less often lend no words
 _LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth noting
 
 
@@ -28,10 +29,14 @@ class Subjects(NamedTuple):
 
 
 def build_subjects(knowledge: Knowledge) -> Subjects:
-    """Count the words of every cause; rare words weigh more (inverse document frequency)."""
+    """Count the words of every cause; rare words weigh more.
+
+    The weight is the square root of the inverse document frequency: the full one trusts a single
+    odd word more than all the rest of a message.
+    """
     counted = {c.id: _counted(knowledge, c) for c in knowledge.causes.values()}
     spread = Counter(word for words in counted.values() for word in words)
-    weight = {word: math.log(len(counted) / n) for word, n in spread.items()}
+    weight = {word: math.sqrt(math.log(len(counted) / n)) for word, n in spread.items()}
     uses: dict[str, list[tuple[str, float]]] = defaultdict(list)
     for cause, words in counted.items():
         sizes = {w: _damped(n) * weight[w] for w, n in words.items()}
@@ -59,18 +64,31 @@ def nearness(text: str, subjects: Subjects) -> dict[str, float]:
 
 
 def _counted(knowledge: Knowledge, cause: Cause) -> Counter[str]:
-    """Its own words count in full; those of the findings it shows a little."""
+    """The words of its own, and those of what it shows: how people tell it and why it does."""
     count: Counter[str] = Counter()
-    for text, times in (
-        (cause.title, 3.0),
-        (" ".join(cause.phrases), 3.0),
-        (cause.confirm.shows, 1.0),
-        (cause.remedy, 1.0),
-        *((knowledge.findings[s.finding].title, 0.3) for s in cause.signs),
-    ):
+    for text, times in (*_own_words(cause), *_shown_words(knowledge, cause)):
         for word in _stems(text):
             count[word] += times  # type: ignore[assignment]
     return count
+
+
+def _own_words(cause: Cause) -> Iterator[tuple[str, float]]:
+    yield cause.title, 3.0
+    yield " ".join(cause.phrases), 3.0
+    yield cause.confirm.shows, 1.0
+    yield cause.remedy, 1.0
+
+
+def _shown_words(knowledge: Knowledge, cause: Cause) -> Iterator[tuple[str, float]]:
+    for sign in cause.signs:
+        often = knowledge.words.how_often[sign.how_often]
+        if often < _SHOWN:
+            continue
+        finding = knowledge.findings[sign.finding]
+        told = finding.phrases.get(sign.state, ())
+        yield finding.title, 0.5 * often
+        yield sign.because, often
+        yield " ".join(told), 8.0 * often / max(len(told), 1)
 
 
 def _damped(count: float) -> float:
