@@ -6,6 +6,7 @@ finding; it only lets a cause whose own words are used count as somewhat likelie
 
 from __future__ import annotations
 
+import marshal
 import math
 import re
 from collections import Counter, defaultdict
@@ -22,10 +23,19 @@ _LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth notin
 
 
 class Subjects(NamedTuple):
-    """The weight of every word, and by word the causes that use it with how much."""
+    """The weight of every word, and by word the causes that use it with how much.
 
+    The uses stay packed until a text has the word: places in `causes`, and sizes.
+    """
+
+    causes: tuple[str, ...]
     weight: Mapping[str, float]
-    uses: Mapping[str, tuple[tuple[str, float], ...]]
+    uses: Mapping[str, bytes]
+
+    def used_by(self, word: str) -> Iterator[tuple[str, float]]:
+        """The causes that use a word, with how much."""
+        places, sizes = marshal.loads(self.uses[word])
+        return zip((self.causes[place] for place in places), sizes, strict=True)
 
 
 def build_subjects(knowledge: Knowledge) -> Subjects:
@@ -37,13 +47,14 @@ def build_subjects(knowledge: Knowledge) -> Subjects:
     counted = {c.id: _counted(knowledge, c) for c in knowledge.causes.values()}
     spread = Counter(word for words in counted.values() for word in words)
     weight = {word: math.sqrt(math.log(len(counted) / n)) for word, n in spread.items()}
-    uses: dict[str, list[tuple[str, float]]] = defaultdict(list)
-    for cause, words in counted.items():
+    uses: dict[str, tuple[list[int], list[float]]] = defaultdict(lambda: ([], []))
+    for place, words in enumerate(counted.values()):
         sizes = {w: _damped(n) * weight[w] for w, n in words.items()}
         norm = math.sqrt(sum(x * x for x in sizes.values())) or 1.0
         for word, size in sizes.items():
-            uses[word].append((cause, size / norm))
-    return Subjects(weight, {word: tuple(rows) for word, rows in uses.items()})
+            uses[word][0].append(place)
+            uses[word][1].append(size / norm)
+    return Subjects(tuple(counted), weight, {w: marshal.dumps(rows) for w, rows in uses.items()})
 
 
 def nearness(text: str, subjects: Subjects) -> dict[str, float]:
@@ -56,7 +67,7 @@ def nearness(text: str, subjects: Subjects) -> dict[str, float]:
         return {}
     score: dict[str, float] = defaultdict(float)
     for word in words:
-        for cause, size in subjects.uses[word]:
+        for cause, size in subjects.used_by(word):
             score[cause] += size * subjects.weight[word]
     most = max(score.values(), default=0.0)
     near = {cause: value / most for cause, value in score.items()} if most else {}
