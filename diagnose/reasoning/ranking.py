@@ -142,9 +142,20 @@ def _prior(
         odds[network.column(pointer.cause)] *= pointer.odds
     for cause in conclusions.ruled_out:
         odds[network.column(cause)] = _RULED_OUT
-    for cause, near in talked.items():
-        odds[network.column(cause)] *= most**near
+    if talked:
+        odds = _drawn_to(odds, {network.column(c): most**near for c, near in talked.items()})
     return [one / (1 + one) for one in odds]
+
+
+def _drawn_to(odds: list[float], factors_: Mapping[int, float]) -> list[float]:
+    """Odds moved toward the causes talked about; all in all as much trouble is expected as before.
+
+    The last place, what is not in the rule base, keeps its odds: nobody talks in its words.
+    """
+    before = sum(odds[:-1])
+    moved = [one * factors_.get(c, 1.0) for c, one in enumerate(odds[:-1])]
+    scale = before / sum(moved) if before else 1.0
+    return [*(one * scale for one in moved), odds[-1]]
 
 
 def _shares(given: Factors, well: float) -> list[float]:
