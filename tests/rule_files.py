@@ -17,6 +17,7 @@ settings:
   misread: 0.05
   well_without_complaint: 8
   talked_about: 10
+  talked_about_at_most: 4
   mistaken_proof: 0.004
   disproved: 0.02
   undo_minutes: 45

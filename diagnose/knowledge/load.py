@@ -27,6 +27,7 @@ SETTINGS = (
     "misread",
     "well_without_complaint",
     "talked_about",
+    "talked_about_at_most",
     "mistaken_proof",
     "disproved",
     "undo_minutes",

@@ -74,7 +74,8 @@ def rank(
     """Rank every cause that the rules leave standing.
 
     `talked` is how near the person's words came to those of a cause, at most 1: it counts as odds
-    of at most `talked_about`.
+    of at most `talked_about` in the order of the causes, and of far fewer in the shares, which
+    decide what is checked and when asking ends: words may not take the place of a look.
     """
     used = _one_name_each(network, evidence)
     settings = knowledge.words.settings
@@ -94,6 +95,9 @@ def rank(
         if chance > _LEAST_P
     ]
     ranked.sort(key=lambda r: (-r.p, r.cause))
+    if talked:  # words may order the causes, but take the place of no check
+        mild = _prior(network, conclusions, talked, settings["talked_about_at_most"])
+        shares = _shares(factors(network, mild, used), settings["well_without_complaint"])
     return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used))
 
 
