@@ -13,7 +13,19 @@ from diagnose.measuring.units import read_unit
 from diagnose.measuring.worked import Calculation, Input, Refused, Worked
 
 # Which module works out which sum: only that one is loaded.
-SUMS: dict[str, str] = {}
+_MODULES = {
+    "readings": ("readings",),
+    "judging": ("end-play",),
+    "stack": ("stack",),
+    "bolt_heads": ("bolt-head",),
+    "gear_drive": ("spark-shift", "cam-timing-shift", "pump-thrust", "backlash", "gear-height"),
+    "chain": ("chain", "chain-midspan", "chain-cam-play", "chain-rocking"),
+    "clamp": ("clamp", "bolt-reach"),
+    "beats": ("beats",),
+}
+SUMS = {
+    name: f"diagnose.measuring.{module}" for module, names in _MODULES.items() for name in names
+}
 
 
 class NoSuchSum(DiagnoseError):

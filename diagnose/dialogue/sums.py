@@ -12,8 +12,10 @@ from diagnose.measuring.worked import Calculation, Figure, Input, Worked
 _ALSO = {
     "length": {"mm": ("thou",), "thou": ("mm",), "in": ("mm",)},
     "pressure": {"kPa": ("psi",), "psi": ("kPa",), "bar": ("psi",), "inHg": ("kPa",)},
+    "force": {"N": ("lbf",)},
     "torque": {"Nm": ("ft-lb",), "ft-lb": ("Nm",), "in-lb": ("Nm",)},
 }
+_POUND_FORCE = 4.4482216152605  # N, NIST SP 811: 0.45359237 kg x 9.80665 m/s2, exact
 _ALSO_BY_UNIT = {unit: also for table in _ALSO.values() for unit, also in table.items()}
 
 
@@ -22,8 +24,15 @@ def figure(value: float, unit: str, first: str = "") -> str:
     shown = [unit, *_ALSO_BY_UNIT.get(unit, ())]
     if first in shown or first in _ALSO_BY_UNIT.get(shown[-1], ()):
         shown = [first, *(u for u in shown if u != first)][:2]
-    texts = [f"{_places(convert(value, unit, u), u)} {u}" if u else number(value) for u in shown]
+    texts = [f"{_places(_in(value, unit, u), u)} {u}".strip() for u in shown]
     return texts[0] + (f" ({texts[1]})" if len(texts) > 1 else "")
+
+
+def _in(value: float, unit: str, to: str) -> float:
+    """The value in another unit; forces too, which are figures of results and never typed."""
+    if unit == to:
+        return value
+    return value / _POUND_FORCE if unit == "N" else convert(value, unit, to)
 
 
 def asked_lines(sum_: Calculation) -> list[str]:
@@ -77,7 +86,7 @@ def _sample(one: Input) -> str:
 
 def _places(value: float, unit: str) -> str:
     """Figures to the places that a workshop reads: tenths of a thou, thousandths of a mm."""
-    places = {"thou": 2, "mm": 4, "in": 5}.get(unit, 3)
+    places = {"thou": 2, "mm": 4, "in": 5, "N": 0, "lbf": 0, "kPa": 1, "psi": 1}.get(unit, 3)
     return number(round(value, places)) if abs(value) < 1e6 else f"{value:.4g}"
 
 
