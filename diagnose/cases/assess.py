@@ -33,6 +33,9 @@ from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 
 
+_APART = "engine_apart"  # the note a rule sets when the engine is in pieces and can't be run
+
+
 class UnknownSheet(DiagnoseError):
     """No engine sheet has this name."""
 
@@ -66,7 +69,7 @@ class Workbench(NamedTuple):
         evidence = tuple(self._evidence(state, conclusions))
         ranking = rank(self.knowledge, self.network, conclusions, evidence, state.talked)
         held = [self.knowledge.cautions[c] for c in conclusions.cautions]
-        stop = any(c.stop_engine for c in held)
+        stop = any(c.stop_engine for c in held) and _APART not in conclusions.notes
         barred = any(c.stop_engine and not c.short_run for c in held)
         situation = self._situation(state, conclusions, evidence, not barred)
         step = plan(self.knowledge, self.tables, ranking, situation)

@@ -19,10 +19,11 @@ _MOST_REASONS = 6
 
 
 def cautions(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
-    """All warnings that hold now, those that stop the engine first."""
+    """All warnings that hold now, those that stop the engine first; none stops one in pieces."""
     held = [bench.knowledge.cautions[c] for c in found.conclusions.cautions]
     held.sort(key=lambda c: (not c.stop_engine, c.id))
-    return [{"id": c.id, "stop_engine": c.stop_engine, "text": c.text} for c in held]
+    runs = found.must_not_run
+    return [{"id": c.id, "stop_engine": c.stop_engine and runs, "text": c.text} for c in held]
 
 
 def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
