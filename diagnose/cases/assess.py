@@ -33,7 +33,7 @@ from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 
 
-_APART = "engine_apart"  # the note a rule sets when the engine is in pieces and can't be run
+_APART = "in_pieces"  # the note a rule sets when the engine is in pieces and can't be run
 
 
 class UnknownSheet(DiagnoseError):
