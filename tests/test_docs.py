@@ -21,13 +21,13 @@ def test_the_conversation_in_the_readme_is_a_genuine_one() -> None:
 
 
 def test_every_command_of_the_readme_exists(capsys) -> None:
-    named = set(re.findall(r"`diagnose (\w+)", README)) - {"is"}
+    named = set(re.findall(r"`diagnose ([\w-]+)", README)) - {"is"}
     for command in named:
         try:
             main([command, "--help"])
         except SystemExit as ended:
             assert ended.code == 0
-    assert named >= {"chat", "ask", "batch", "knowledge", "replay"}
+    assert named >= {"chat", "ask", "batch", "knowledge", "replay", "work-out"}
 
 
 def test_every_problem_code_has_its_line_in_developers() -> None:
