@@ -32,7 +32,6 @@ from diagnose.reasoning.posterior import Evidence
 from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 
-
 _APART = "in_pieces"  # the note a rule sets when the engine is in pieces and can't be run
 
 

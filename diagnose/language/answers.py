@@ -5,7 +5,7 @@ Here a wording needs to fit only the finding asked for, so less of it has to be 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
@@ -32,15 +32,20 @@ _HEARD = ("absent", "present")
 _ENOUGH, _MARGIN = 0.52, 0.07
 _SHORT = 4
 _NORMAL_LAST = 0.9
+_MOST_OF_IT = 0.6
 _MOSTLY = 0.45  # share of an answer that a word which fits anything must be
 
 
 class Answer(NamedTuple):
-    """What the text says about the finding asked for; `in_words` of its own, not by yes or no."""
+    """What the text says about the finding asked for; `in_words` of its own, not by yes or no.
+
+    `rests_on` are the stems of the few words it was read from, where more of a wording is missing.
+    """
 
     taken: Taken | None = None
     in_words: bool = False
     unclear: Unclear | None = None
+    rests_on: frozenset[str] = frozenset()
 
 
 def read_answer(
@@ -57,9 +62,12 @@ def read_answer(
     if said is not None and _state_of(said, finding) is not None:
         return _of_yes_no(said, text, finding)
     if sum(len(s.words) for s in sentences) <= _MOST_WORDS:
-        state = _by_order(first, index, finding) or _by_words(sentences, index, finding)
+        state, rests_on = _by_order(first, index, finding), frozenset[str]()
+        if state is None:
+            state, rests_on = _by_words(sentences, index, finding)
         if state is not None:
-            return Answer(Taken(finding.id, state, text.strip()), in_words=True)
+            taken = Taken(finding.id, state, text.strip())
+            return Answer(taken, in_words=True, rests_on=rests_on)
     return Answer() if said is None else _of_yes_no(said, text, finding)
 
 
@@ -164,10 +172,14 @@ def _by_order(sentence: Sentence, index: LanguageIndex, finding: Finding) -> str
     return states[int(places[0])]
 
 
-def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Finding) -> str | None:
+def _by_words(
+    sentences: Sequence[Sentence], index: LanguageIndex, finding: Finding
+) -> tuple[str | None, frozenset[str]]:
+    """The state the words fit best, and the words it rests on where they are but part of one."""
     said = [w.stem for s in sentences for w in s.words]
     whole = {stem(w) for s in sentences for c in s.clauses for w in c.raw}
     scores: dict[str, float] = {}
+    rests_on: dict[str, frozenset[str]] = {}
     asked = set(_asked_stems(finding, index))
     heard = finding.states == _HEARD
     for state in finding.known_states:
@@ -184,11 +196,22 @@ def _by_words(sentences: Sequence[Sentence], index: LanguageIndex, finding: Find
             score *= _NORMAL_LAST if meant == finding.normal else 1.0
             if meant is not None and score > scores.get(meant, 0.0):
                 scores[meant] = score
+                rests_on[meant] = _small_part(wording, {*said, *whole}, index)
     ranked = sorted(scores.items(), key=lambda item: -item[1])
     if not ranked or ranked[0][1] < _ENOUGH:
-        return None
+        return None, frozenset()
     clear = len(ranked) == 1 or ranked[0][1] - ranked[1][1] >= _MARGIN
-    return ranked[0][0] if clear else None
+    return (ranked[0][0], rests_on[ranked[0][0]]) if clear else (None, frozenset())
+
+
+def _small_part(
+    wording: Sequence[str], said: Collection[str], index: LanguageIndex
+) -> frozenset[str]:
+    """The words met of a wording, when they are little of it; none when they are most."""
+    weights = {one: index.book.weights.get(one, _NEW_WORD) for one in wording}
+    met = frozenset(one for one in wording if one in said)
+    share = sum(weights[one] for one in met) / (sum(weights.values()) or 1.0)
+    return met if share < _MOST_OF_IT else frozenset()
 
 
 def _wordings(

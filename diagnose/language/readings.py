@@ -17,7 +17,7 @@ from diagnose.language.sentences import COUNT, Placed, Sentence
 from diagnose.language.stances import Stance
 from diagnose.language.stems import stem
 from diagnose.language.understanding import Context, Option, Taken, Unclear
-from diagnose.measuring.units import convert, read_unit, units_of
+from diagnose.measuring.units import convert, possible_dimensions, read_unit, units_of
 
 _ENOUGH, _SURE, _MARGIN, _WHOLE = 0.6, 0.74, 0.05, 0.97
 _NEXT_CLAUSE, _FAR_CLAUSE, _SENTENCE_BEFORE, _BEHIND_A_NUMBER = 0.85, 0.6, 0.55, 0.8
@@ -75,6 +75,7 @@ def read_numbers(
         named = _named(placed, sentence, before, scope[0])
         if not named or named[0].score < _ENOUGH:
             named = _standing_alone(placed, sentence, scope[0])
+        named = _asked_for(placed.quantity, named, scope)
         words = _words_around(text, sentence, placed)
         known = len(found.taken) + len(found.unclear)
         _settle(_signed(placed, sentence, scope[0]), named, words, scope[1], found)
@@ -158,8 +159,24 @@ def _named(
         if score > best.get(target, 0.0) and (score >= _WHOLE or not _is_thin(stems, index)):
             best[target] = score
     found = [Named(index.findings[f], s) for f, s in best.items() if s >= _ENOUGH / 2]
-    fitting = [n for n in found if _fits(placed.quantity, n.finding)]
+    own = index.words.own_units
+    fitting = [n for n in found if _fits(placed.quantity, n.finding, own)]
     return sorted(fitting, key=lambda n: (-n.score, n.finding.id))
+
+
+def _asked_for(
+    quantity: Quantity, named: list[Named], scope: tuple[LanguageIndex, Context]
+) -> list[Named]:
+    """The reading just asked for, or told by its unit, where no other is named in full."""
+    index, context = scope
+    asked = [index.findings.get(f or "") for f in (context.asked, *context.also_asked)]
+    if read_unit(quantity.unit, None) in index.words.own_units:  # such a unit names its reading
+        asked = list(index.findings.values())
+    readings = [f for f in asked if f is not None and f.is_reading and quantity.dimensions]
+    wanted = [f for f in readings if _fits(quantity, f, index.words.own_units)]
+    if len(wanted) != 1 or (named and named[0].score >= _WHOLE):
+        return named
+    return [Named(wanted[0], 1.0)]
 
 
 def _standing_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> list[Named]:
@@ -204,9 +221,11 @@ def _nearness(placed: Placed, sentence: Sentence, loose: Collection[str]) -> dic
     return nearness
 
 
-def _fits(quantity: Quantity, finding: Finding) -> bool:
+def _fits(quantity: Quantity, finding: Finding, own_units: Collection[str]) -> bool:
     """A unit fits by its plain dimension, or by a loose one the finding is asked for in."""
     dimensions = quantity.dimensions
+    if (own := read_unit(quantity.unit, None)) in own_units:
+        return finding.unit in own_units and finding.dimension in possible_dimensions(own or "")
     if not dimensions or finding.dimension == dimensions[0]:
         return True
     loose = unit_of(quantity, finding.dimension or "")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.language.answers import question, read_answer
+from diagnose.language.answers import Answer, question, read_answer
 from diagnose.language.doubts import find_doubts
 from diagnose.language.index import LanguageIndex
 from diagnose.language.intents import OTHER, TELL, WHAT_IF, find_intent, is_put_aside
@@ -18,6 +18,8 @@ from diagnose.language.observations import Observed, Setting, observe
 from diagnose.language.phrasebook import CAUSE
 from diagnose.language.readings import read_numbers
 from diagnose.language.sentences import COUNT, Sentence, sentences
+from diagnose.language.shortening import NOT
+from diagnose.language.spelling import read_stems
 from diagnose.language.stances import Stance, stances
 from diagnose.language.stems import stem
 from diagnose.language.understanding import Context, Taken, Unclear, Understanding
@@ -82,7 +84,8 @@ def _with_answer(
         answer = read_answer(text, found, index, context) if aside is None else None
         elsewhere = context.asked in index.heard and len(taken) > 1
         measured = any(t.value is not None for t in taken)
-        if answer is not None and answer.in_words and (elsewhere or measured):
+        theirs = _is_of_others(answer, taken, index) if answer is not None else False
+        if answer is not None and answer.in_words and (elsewhere or measured or theirs):
             answer = None  # the text tells of other things; its words are theirs
         if answer is not None and answer.taken is not None:
             plain = _PLAIN_WORDS if answer.in_words else 0
@@ -100,6 +103,14 @@ def _with_answer(
         intent=aside or (TELL if said or _is_of_trade(found, index) else OTHER),
         guesses=tuple(dict.fromkeys(observed.guesses)),
     )
+
+
+def _is_of_others(answer: Answer, taken: Sequence[Taken], index: LanguageIndex) -> bool:
+    """True when the few words an answer rests on are part of what was taken of something else."""
+    said = {
+        one for t in taken for one in read_stems(t.text, index.words, index.spelling) if one != NOT
+    }
+    return bool(answer.rests_on) and answer.rests_on - {NOT} <= said
 
 
 def _told(taken: Iterable[Taken], index: LanguageIndex) -> list[Taken]:

@@ -85,6 +85,7 @@ class WordLists(NamedTuple):
     above: Patterns
     below: Patterns
     behind_zero: Patterns
+    own_units: frozenset[str]
     openers: frozenset[str]
     breaks: frozenset[str]
     soft_breaks: frozenset[str]
