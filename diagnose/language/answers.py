@@ -32,7 +32,7 @@ _HEARD = ("absent", "present")
 _ENOUGH, _MARGIN = 0.52, 0.07
 _SHORT = 4
 _NORMAL_LAST = 0.9
-_MOST_OF_IT = 0.6
+_MOST_OF_IT = 0.5
 _MOSTLY = 0.45  # share of an answer that a word which fits anything must be
 
 
