@@ -190,7 +190,7 @@ class Conversation:
         judged = self.last.state.judged.get(taken.finding)
         state = taken.state
         if taken.value is not None and judged is not None:
-            state = judged.verdict.state if judged.possible else None
+            state = judged.verdict.state if judged.possible and judged.has_band else None
         return {
             "finding": taken.finding,
             "state": state,

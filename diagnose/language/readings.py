@@ -75,7 +75,7 @@ def read_numbers(
         named = _named(placed, sentence, before, scope[0])
         if not named or named[0].score < _ENOUGH:
             named = _standing_alone(placed, sentence, scope[0])
-        named = _asked_for(placed.quantity, named, scope)
+        named = _told_by_unit(placed.quantity, named, scope[0])
         words = _words_around(text, sentence, placed)
         known = len(found.taken) + len(found.unclear)
         _settle(_signed(placed, sentence, scope[0]), named, words, scope[1], found)
@@ -164,19 +164,13 @@ def _named(
     return sorted(fitting, key=lambda n: (-n.score, n.finding.id))
 
 
-def _asked_for(
-    quantity: Quantity, named: list[Named], scope: tuple[LanguageIndex, Context]
-) -> list[Named]:
-    """The reading just asked for, or told by its unit, where no other is named in full."""
-    index, context = scope
-    asked = [index.findings.get(f or "") for f in (context.asked, *context.also_asked)]
-    if read_unit(quantity.unit, None) in index.words.own_units:  # such a unit names its reading
-        asked = list(index.findings.values())
-    readings = [f for f in asked if f is not None and f.is_reading and quantity.dimensions]
-    wanted = [f for f in readings if _fits(quantity, f, index.words.own_units)]
-    if len(wanted) != 1 or (named and named[0].score >= _WHOLE):
+def _told_by_unit(quantity: Quantity, named: list[Named], index: LanguageIndex) -> list[Named]:
+    """The one reading that is told in such a unit, where no other is named in full."""
+    own_units = index.words.own_units
+    if read_unit(quantity.unit, None) not in own_units or (named and named[0].score >= _WHOLE):
         return named
-    return [Named(wanted[0], 1.0)]
+    wanted = [f for f in index.findings.values() if f.unit in own_units]
+    return [Named(wanted[0], 1.0)] if len(wanted) == 1 else named
 
 
 def _standing_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> list[Named]:

@@ -83,7 +83,9 @@ def _with_answer(
     if context.asked and not any(t.finding == context.asked for t in taken):
         answer = read_answer(text, found, index, context) if aside is None else None
         elsewhere = context.asked in index.heard and len(taken) > 1
-        measured = any(t.value is not None for t in taken)
+        measured = [t.value for t in taken if t.value is not None]
+        if answer is not None and answer.taken and answer.taken.value in measured:
+            answer = None  # the number was told of another reading
         theirs = _is_of_others(answer, taken, index) if answer is not None else False
         if answer is not None and answer.in_words and (elsewhere or measured or theirs):
             answer = None  # the text tells of other things; its words are theirs
