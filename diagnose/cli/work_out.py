@@ -22,6 +22,12 @@ _MODULES = {
     "chain": ("chain", "chain-midspan", "chain-cam-play", "chain-rocking"),
     "clamp": ("clamp", "bolt-reach"),
     "beats": ("beats",),
+    "fuel_pump": ("fuel-pump",),
+    "cam_timing": ("centreline", "top-dead-centre", "tooth"),
+    "lifters": ("preload", "pushrod-length", "lash"),
+    "oil": ("oil-pressure",),
+    "cylinders": ("compression-test", "leak-down"),
+    "lobes": ("lobe-lift",),
 }
 SUMS = {
     name: f"diagnose.measuring.{module}" for module, names in _MODULES.items() for name in names
