@@ -31,7 +31,7 @@ class Showing(NamedTuple):
     background; `odds[s][c]` what a state does to the odds of c beyond that (1 where missing).
     `misread` is the chance that an answer is wrong; `mistaken[s]` the chance to report state s
     where it is not. `denies[s][c]` is what seeing the part in state s does to the odds of a cause
-    that another state of it proves; the normal state stands last.
+    that a fault of it proves: found sound, it clears the cause. The normal state stands last.
     """
 
     finding: str
@@ -136,7 +136,11 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
         misread,
         tuple(mistaken),
         tuple(
-            {c: settings["disproved"] for c, proving in proofs.items() if state not in proving}
+            {
+                c: settings["disproved"]
+                for c, proving in proofs.items()
+                if state == finding.normal and state not in proving
+            }
             for state in (*states, finding.normal)
         ),
     )
