@@ -92,3 +92,19 @@ def test_a_knock_at_the_bellhousing_is_warned_of() -> None:
 def test_words_alone_conclude_nothing() -> None:
     """They order the causes; what is checked and when asking ends rests on what is found."""
     assert say("I have a question about the fuel pump rod and its eccentric").conclusion is None
+
+
+def test_what_is_told_after_a_but_is_heard_though_the_question_is_put_aside() -> None:
+    first = "it knocks low down when warm, oil pressure is low hot, second gauge agrees"
+    heard = taken(first, "can't measure that, but with one cylinder cut out the knock softens")
+    assert heard["cylinder_cut_noise"] == "softens"
+
+
+def test_the_words_of_a_vacuum_gauge_are_never_oil_pressure() -> None:
+    heard = taken("runs hot, low on power", "needle steady at 14 inHg")
+    assert heard == {"manifold_vacuum": "low", "vacuum_needle": "steady"}
+
+
+def test_a_number_told_of_one_reading_answers_for_no_other() -> None:
+    marks = "front cover off, there are bolt head marks on the back of the cam gear"
+    assert "bolt_head_height" not in taken(marks, "cam end play is 3 thou, gear bolt torqued")

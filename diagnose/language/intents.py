@@ -41,6 +41,23 @@ def find_intent(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
     return None
 
 
+def after_turn(sentence: Sentence, index: LanguageIndex) -> Sentence | None:
+    """ "can't measure that, but it knocks": the sentence from its "but" on, if that tells more."""
+    if not is_put_aside([sentence], index):
+        return None
+    turn = next((n for n, c in enumerate(sentence.clauses) if n and c.is_turn), None)
+    if turn is None:
+        return None
+    rest = sentence._replace(
+        clauses=tuple(
+            c._replace(raw=() if n < turn else c.raw) for n, c in enumerate(sentence.clauses)
+        ),
+        words=tuple(w for w in sentence.words if w.clause >= turn),
+        placed=(),
+    )
+    return None if is_put_aside([rest], index) else rest
+
+
 def is_put_aside(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
     """Whether the person says they can't look, or don't know."""
     for sentence in found:

@@ -11,7 +11,14 @@ from collections.abc import Iterable, Sequence
 from diagnose.language.answers import Answer, question, read_answer
 from diagnose.language.doubts import find_doubts
 from diagnose.language.index import LanguageIndex
-from diagnose.language.intents import OTHER, TELL, WHAT_IF, find_intent, is_put_aside
+from diagnose.language.intents import (
+    OTHER,
+    TELL,
+    WHAT_IF,
+    after_turn,
+    find_intent,
+    is_put_aside,
+)
 from diagnose.language.limits import present_at_other_times
 from diagnose.language.matches import choose, find_matches
 from diagnose.language.observations import Observed, Setting, observe
@@ -41,6 +48,7 @@ def understand(text: str, index: LanguageIndex, context: Context) -> Understandi
         return Understanding(intent=intent, target=_named(found, index, intent))
     aside = is_put_aside(found, index) if context.asked else None
     told = [s for s in found if aside is None or not is_put_aside([s], index)]
+    told += [rest for s in found if aside and (rest := after_turn(s, index)) is not None]
     observed = _observe(text, told, index, context, intent == WHAT_IF)
     if intent == WHAT_IF:
         return Understanding(taken=tuple(observed.taken), intent=WHAT_IF)
