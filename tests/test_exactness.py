@@ -16,7 +16,9 @@ from diagnose.reasoning.posterior import (
     Evidence,
     factors,
     many_faults,
+    many_faults_weighed,
     one_fault,
+    share_of_one_fault,
     tempered,
 )
 from diagnose.reasoning.walk import Explainer, plain_chances, quick_chances
@@ -178,5 +180,32 @@ def test_the_walk_in_plain_lists_equals_the_walk_in_arrays(
         )
         for _ in range(causes)
     ]
-    one, two = plain_chances(explainers, leak), quick_chances(explainers, leak)
+    (one, total), (two, other) = plain_chances(explainers, leak), quick_chances(explainers, leak)
     assert one == pytest.approx(two, rel=1e-9, abs=1e-12)
+    assert total == pytest.approx(other, rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_two_views_are_weighed_by_how_likely_they_make_the_evidence(seed: int) -> None:
+    """Against adding up every set of causes, and every single cause, by Bayes' rule."""
+    rng = random.Random(seed)
+    columns = sorted(rng.sample(range(COUNT - 1), 7))
+    evidence = some_evidence(rng, columns, 5)
+    chances = [rng.uniform(0.01, 0.4) for _ in columns]
+    prior = [1e-300] * COUNT
+    for column, chance in zip(columns, chances, strict=True):
+        prior[column] = chance
+    odds = {c: p / (1 - p) for c, p in zip(columns, chances, strict=True)}
+    single = sum(odds[c] * likelihood((c,), evidence) for c in columns) / sum(odds.values())
+    sets = product((0, 1), repeat=len(columns))
+    several = sum(
+        float(
+            np.prod([p if is_there else 1 - p for p, is_there in zip(chances, there, strict=True)])
+        )
+        * likelihood(tuple(c for c, one in zip(columns, there, strict=True) if one), evidence)
+        for there in sets
+    )
+    given_ = factors(NETWORK, prior, evidence)
+    _, total = many_faults_weighed(given_)
+    found = share_of_one_fault(given_, prior, total, 0.7)
+    assert found == pytest.approx(0.7 * single / (0.7 * single + 0.3 * several), abs=1e-9)

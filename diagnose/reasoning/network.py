@@ -125,6 +125,7 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
     for row, state in enumerate(states):
         if any(state in proving for proving in proofs.values()):
             leak[row] = min(leak[row], words["none"])
+            shows[row][len(knowledge.causes)] = words["none"]  # what proves a cause needs no other
             mistaken[row] = min(mistaken[row], settings["mistaken_proof"])
     return Showing(
         finding.id,

@@ -129,16 +129,38 @@ def shared(scores: Sequence[float]) -> list[float]:
 
 def many_faults(given: Factors) -> list[float]:
     """The chance that each cause is there, however many others are."""
-    out = [odds / (1 + odds) for odds in given.weight]
+    return many_faults_weighed(given)[0]
+
+
+def many_faults_weighed(given: Factors) -> tuple[list[float], float]:
+    """`many_faults`, and how likely the abnormal findings are in that view (0 to 1)."""
+    out = [weight / (1 + weight) for weight in given.weight]
+    explainers = given.explainers
     useful = [
         Explainer(
             given.weight[c], tuple((j, row[c]) for j, row in enumerate(given.explains) if c in row)
         )
-        for c in given.explainers
+        for c in explainers
     ]
-    for column, chance in zip(given.explainers, chances(useful, given.leak), strict=True):
+    found, total = chances(useful, given.leak)
+    for column, chance in zip(explainers, found, strict=True):
         out[column] = min(chance, 1.0)
-    return out
+    return out, total
+
+
+def share_of_one_fault(given: Factors, prior: Sequence[float], total: float, usual: float) -> float:
+    """How far the view of exactly one fault is to be believed, seeing the evidence.
+
+    `usual` is the share it has before; `total` how likely the findings are with several faults.
+    Two parts both found broken are next to impossible with one fault: then the other view counts.
+    """
+    odds = [p / (1 - p) for p in prior]
+    one = math.fsum(alone(given)) / math.fsum(odds)
+    shift = math.fsum(
+        math.log1p(w) - math.log1p(o) for w, o in zip(given.weight, odds, strict=True)
+    )
+    many = total * math.exp(shift)
+    return usual * one / (usual * one + (1 - usual) * many) if one or many else usual
 
 
 def tempered(raw: Sequence[float], prior: Sequence[float], exponent: float) -> list[float]:

@@ -14,7 +14,8 @@ from diagnose.reasoning.posterior import (
     Factors,
     alone,
     factors,
-    many_faults,
+    many_faults_weighed,
+    share_of_one_fault,
     shared,
     tempered,
 )
@@ -82,7 +83,9 @@ def rank(
     prior = _prior(network, conclusions, talked, settings["talked_about"])
     given = factors(network, prior, used)
     exponent, one = settings["tempering"], settings["one_fault"]
-    many = tempered(many_faults(given), prior, exponent)
+    raw, total = many_faults_weighed(given)
+    many = tempered(raw, prior, exponent)
+    one = share_of_one_fault(given, prior, total, one)
     shares = _shares(given, settings["well_without_complaint"])
     single = shared([share**exponent for share in shares])
     p = [

@@ -27,12 +27,16 @@ class Explainer(NamedTuple):
         return gone, self.odds * gone
 
 
-def chances(causes: Sequence[Explainer], leak: Sequence[float]) -> list[float]:
+Walked = tuple[list[float], float]
+"""The chance of each cause, and how likely all findings are to be explained at all."""
+
+
+def chances(causes: Sequence[Explainer], leak: Sequence[float]) -> Walked:
     """The chance that each cause is there, given that all findings are explained."""
     return plain_chances(causes, leak) if len(leak) <= _MOST_PLAIN else quick_chances(causes, leak)
 
 
-def plain_chances(causes: Sequence[Explainer], leak: Sequence[float]) -> list[float]:
+def plain_chances(causes: Sequence[Explainer], leak: Sequence[float]) -> Walked:
     """`chances` in plain lists."""
     before = _plain_forward(causes, leak)
     after = [0.0] * (1 << len(leak))
@@ -50,7 +54,7 @@ def plain_chances(causes: Sequence[Explainer], leak: Sequence[float]) -> list[fl
         gone, there = cause.shares
         out[place] = there * reached / total
         after = [gone * a + there * b for a, b in zip(after, back, strict=True)]
-    return out
+    return out, total
 
 
 def _plain_forward(causes: Sequence[Explainer], leak: Sequence[float]) -> list[list[float]]:
@@ -78,7 +82,7 @@ def _lows(size: int, step: int) -> list[int]:
     return [low for low in range(size) if not low & step]
 
 
-def quick_chances(causes: Sequence[Explainer], leak: Sequence[float]) -> list[float]:
+def quick_chances(causes: Sequence[Explainer], leak: Sequence[float]) -> Walked:
     """`chances` in numpy, which is only loaded here."""
     import numpy as np
 
@@ -96,7 +100,7 @@ def quick_chances(causes: Sequence[Explainer], leak: Sequence[float]) -> list[fl
         gone, there = cause.shares
         out[place] = float(there * (before[place] @ back) / total)
         after = gone * after + there * back
-    return out
+    return out, float(total)
 
 
 def _quick_forward(causes: Sequence[Explainer], leak: Sequence[float]) -> list[Any]:
