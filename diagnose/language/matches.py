@@ -65,9 +65,9 @@ def find_matches(
     found = []
     for row in _possible(places, index):
         phrase = index.book.phrase(row)
-        if phrase.total >= _LEAST_WEIGHT:
-            match = _locate(phrase, places, (words, joined))
-            found += [match] if match is not None else []
+        match = _locate(phrase, places, (words, joined))
+        if match is not None and (phrase.total >= _LEAST_WEIGHT or _is_whole(match, words)):
+            found.append(match)
     found += _carried(words, before, index)
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
 
@@ -79,6 +79,13 @@ def _possible(stems: Collection[str], index: LanguageIndex) -> Iterator[Row]:
         for row in index.book.led_by(one):
             if here.issuperset(row[3]):
                 yield row
+
+
+def _is_whole(match: Match, words: Sequence[Word]) -> bool:
+    """ "No noise." - a wording of common words only is heard where it is all a clause says."""
+    clause = words[match.last].clause
+    rest = [p for p, w in enumerate(words) if w.clause == clause and not w.is_light]
+    return set(rest) <= set(match.places)
 
 
 def _carried(
