@@ -15,7 +15,6 @@ from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import EngineSheet, Knowledge
 from diagnose.knowledge.problems import DiagnoseError
-from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.reasoning.chaining import Chainer, chainer_of
 from diagnose.reasoning.facts import Fact
 from diagnose.reasoning.inference import Conclusions, build_program, facts_of, infer
@@ -58,7 +57,6 @@ class Workbench(NamedTuple):
     network: Network
     tables: Tables
     chainer: Chainer
-    subjects: Subjects
     sheet: EngineSheet | None
 
     def assess(self, statements: Iterable[Statement]) -> Assessment:
@@ -144,8 +142,8 @@ def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Work
     knowledge = load_knowledge(folder)
     chosen = _sheet(knowledge, sheet) if sheet else None
     built = compiled("reasoning", knowledge.digest, lambda: _built(knowledge))
-    network, tables, program, subjects = built
-    return Workbench(knowledge, network, tables, chainer_of(program), subjects, chosen)
+    network, tables, program = built
+    return Workbench(knowledge, network, tables, chainer_of(program), chosen)
 
 
 def _sheet(knowledge: Knowledge, name: str) -> EngineSheet:
@@ -161,7 +159,7 @@ def _sheet(knowledge: Knowledge, name: str) -> EngineSheet:
     )
 
 
-def _built(knowledge: Knowledge) -> tuple[Network, Tables, Program, Subjects]:
+def _built(knowledge: Knowledge) -> tuple[Network, Tables, Program]:
     network = build_network(knowledge)
     tables = build_tables(knowledge, network)
-    return network, tables, build_program(knowledge), build_subjects(knowledge)
+    return network, tables, build_program(knowledge)

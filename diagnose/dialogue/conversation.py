@@ -112,7 +112,8 @@ class Conversation:
         if found.intent == "change_unit":
             wanted = named_units(text)
             new += [Statement("unit", d, self.turn, unit=u) for d, u in wanted.items()]
-        near = nearness(text, self.bench.subjects)
+        index = self.index
+        near = nearness(text, index.subjects, index.words, index.spelling)
         new += [Statement("talked", c, self.turn, value=x) for c, x in near.items()]
         if found.intent in ("dont_know", "cannot"):
             told = {t.finding for t in found.taken}

@@ -10,9 +10,10 @@ from diagnose.knowledge.model import Finding, Knowledge
 from diagnose.language.phrasebook import PhraseBook, make_phrase_book, wordings
 from diagnose.language.shortening import Owner
 from diagnose.language.spelling import Spelling, read_stems
+from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 
-_FORM = "4"
+_FORM = "5"
 
 
 class LanguageIndex(NamedTuple):
@@ -20,7 +21,7 @@ class LanguageIndex(NamedTuple):
 
     `heard` are the findings anybody hears or feels with the engine running; `topical` those that
     are only taken where their topic is spoken of, which `topic_words` tell; `proven` names the
-    cause that one state of a finding proves.
+    cause that one state of a finding proves; `subjects` what each cause is told in.
     """
 
     words: WordLists
@@ -32,6 +33,7 @@ class LanguageIndex(NamedTuple):
     standing: frozenset[str]
     topic_words: frozenset[str]
     proven: Mapping[Owner, str]
+    subjects: Subjects
 
 
 def load_index(knowledge: Knowledge) -> LanguageIndex:
@@ -66,6 +68,7 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         standing=_stem_set(lists.standing, lists, spelling),
         topic_words=_stem_set(lists.spoken_of.words, lists, spelling),
         proven=_proven(knowledge),
+        subjects=build_subjects(knowledge, lists, spelling),
     )
 
 

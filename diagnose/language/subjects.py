@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import marshal
 import math
-import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Cause, Knowledge
-from diagnose.language.stems import stem
+from diagnose.language.spelling import Spelling, read_stems
+from diagnose.language.wordlists import WordLists
 
-_WORD = re.compile(r"[a-z]{3,}")
+_SHORTEST = 3  # letters of a word that counts
 _FEWEST = 6  # words of the trade a text must have before it has a subject
 _SHOWN = 0.25  # signs shown less often lend no words
 _LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth noting
@@ -38,13 +38,13 @@ class Subjects(NamedTuple):
         return zip((self.causes[place] for place in places), sizes, strict=True)
 
 
-def build_subjects(knowledge: Knowledge) -> Subjects:
+def build_subjects(knowledge: Knowledge, lists: WordLists, spelling: Spelling) -> Subjects:
     """Count the words of every cause; rare words weigh more.
 
     The weight is the square root of the inverse document frequency: the full one trusts a single
     odd word more than all the rest of a message.
     """
-    counted = {c.id: _counted(knowledge, c) for c in knowledge.causes.values()}
+    counted = {c.id: _counted(knowledge, c, lists, spelling) for c in knowledge.causes.values()}
     spread = Counter(word for words in counted.values() for word in words)
     weight = {word: math.sqrt(math.log(len(counted) / n)) for word, n in spread.items()}
     uses: dict[str, tuple[list[int], list[float]]] = defaultdict(lambda: ([], []))
@@ -57,12 +57,15 @@ def build_subjects(knowledge: Knowledge) -> Subjects:
     return Subjects(tuple(counted), weight, {w: marshal.dumps(rows) for w, rows in uses.items()})
 
 
-def nearness(text: str, subjects: Subjects) -> dict[str, float]:
+def nearness(
+    text: str, subjects: Subjects, lists: WordLists, spelling: Spelling
+) -> dict[str, float]:
     """How near the text comes to each cause, the nearest 1; empty for a text without subject.
 
     The cosine of the two word counts, as in text retrieval.
     """
-    words = sorted({w for w in _stems(text) if w in subjects.weight})
+    said = _stems(text, lists, spelling)
+    words = sorted({w for w in said if w in subjects.weight})
     if len(words) < _FEWEST:
         return {}
     score: dict[str, float] = defaultdict(float)
@@ -74,11 +77,13 @@ def nearness(text: str, subjects: Subjects) -> dict[str, float]:
     return {cause: share for cause, share in sorted(near.items()) if share >= _LEAST}
 
 
-def _counted(knowledge: Knowledge, cause: Cause) -> Counter[str]:
+def _counted(
+    knowledge: Knowledge, cause: Cause, lists: WordLists, spelling: Spelling
+) -> Counter[str]:
     """The words of its own, and those of what it shows: how people tell it and why it does."""
     count: Counter[str] = Counter()
     for text, times in (*_own_words(cause), *_shown_words(knowledge, cause)):
-        for word in _stems(text):
+        for word in _stems(text, lists, spelling):
             count[word] += times  # type: ignore[assignment]
     return count
 
@@ -106,5 +111,6 @@ def _damped(count: float) -> float:
     return 1 + math.log(count) if count >= 1 else count
 
 
-def _stems(text: str) -> Iterator[str]:
-    return (stem(word) for word in _WORD.findall(text.lower()))
+def _stems(text: str, lists: WordLists, spelling: Spelling) -> Iterator[str]:
+    """The telling words put right and made one: a "dizzy" counts as the distributor it is."""
+    return (one for one in read_stems(text, lists, spelling) if len(one) >= _SHORTEST)
