@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.measuring import lobes
+from diagnose.measuring import asking, lobes
 from diagnose.measuring.units import convert, dimension_of
 from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused, Worked
 
@@ -78,7 +78,7 @@ def test_the_doubt_of_one_reading_is_that_of_its_dial() -> None:
 def test_the_proof_rule_as_printed(value: float, verdict: str) -> None:
     """Limit 20.05, U 0.015, as weak pages tell ISO 14253-1; the standard itself was not read. In
     thousandths here."""
-    assert lobes.prove(value, 15, None, 20_050) == verdict
+    assert asking.prove(value, 15, None, 20_050) == verdict
 
 
 def test_lift_is_highest_less_lowest() -> None:
@@ -144,14 +144,14 @@ def test_the_unit_of_lift_does_not_matter(lifts: list[float], factor: float) -> 
 def test_more_doubt_never_turns_one_proof_into_the_other(
     value: float, doubt: float, more: float
 ) -> None:
-    pair = {lobes.prove(value, doubt, -10, 10), lobes.prove(value, doubt + more, -10, 10)}
+    pair = {asking.prove(value, doubt, -10, 10), asking.prove(value, doubt + more, -10, 10)}
     assert pair != {CONFORMS, FAILS}
 
 
 def test_one_that_fails_fails_all_and_one_open_leaves_it_open() -> None:
-    assert lobes.worst_of([CONFORMS, FAILS, UNDECIDED]) == FAILS
-    assert lobes.worst_of([CONFORMS, UNDECIDED]) == UNDECIDED
-    assert lobes.worst_of([CONFORMS, CONFORMS]) == CONFORMS
+    assert asking.worst_of([CONFORMS, FAILS, UNDECIDED]) == FAILS
+    assert asking.worst_of([CONFORMS, UNDECIDED]) == UNDECIDED
+    assert asking.worst_of([CONFORMS, CONFORMS]) == CONFORMS
 
 
 @pytest.mark.parametrize(
@@ -190,7 +190,7 @@ def test_a_proof_needs_a_doubt_and_limits_the_right_way_up(
     doubt: float, low: float, high: float
 ) -> None:
     with pytest.raises(Refused, match="lower limit first"):
-        lobes.prove(1.0, doubt, low, high)
+        asking.prove(1.0, doubt, low, high)
 
 
 @pytest.mark.parametrize("asked", CALCULATION.inputs, ids=lambda asked: asked.name)
@@ -201,3 +201,4 @@ def test_every_input_has_a_known_unit_and_every_usual_value_its_source(asked: In
 
 def test_the_examples_hold() -> None:
     assert doctest.testmod(lobes).failed == 0
+    assert doctest.testmod(asking).failed == 0

@@ -78,13 +78,7 @@ def _work(calculation: Calculation, given: dict[str, str]) -> Worked:
         asked = ", ".join(inputs)
         raise NoSuchSum(f"{calculation.name} asks for no '{strange}'; it asks for: {asked}")
     try:
-        values = {name: _values(text, inputs[name]) for name, text in given.items()}
-        for one in calculation.inputs:
-            if one.name not in values and one.usual is not None:
-                values[one.name] = (one.usual,)
-            elif one.name not in values and not one.optional:
-                raise Refused(f"{one.name} is missing: {one.asks}")
-        return calculation.work(values)
+        return calculation.work({name: _values(text, inputs[name]) for name, text in given.items()})
     except Refused as fault:
         raise NoSuchSum(f"{calculation.name}: {fault}") from fault
 

@@ -11,11 +11,17 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.knowledge.conditions import parse
 from diagnose.knowledge.load import NO_WORDS, Book
-from diagnose.knowledge.model import READING_STATES, Cause, EngineSheet, Finding, Limit
+from diagnose.knowledge.model import (
+    READING_STATES,
+    WITHOUT_ADDRESS,
+    Cause,
+    EngineSheet,
+    Finding,
+    Limit,
+)
 from diagnose.knowledge.problems import Place, Problem
 from diagnose.measuring.units import UnitError, convert, dimension_of
 
-_PLAIN_SOURCES = ("common-practice", "memory")
 _ACTIONS = {
     "derive": {"derive", "state"},
     "invalid": {"invalid"},
@@ -343,7 +349,7 @@ def _state(book: Book, finding: Finding | None, state: str, *where: str | int) -
 
 
 def _source(book: Book, key: str, *where: str | int) -> Iterator[Problem]:
-    if key not in _PLAIN_SOURCES:
+    if key not in WITHOUT_ADDRESS:
         yield from _known(book, "sources", key, *where)
 
 

@@ -12,6 +12,8 @@ from typing import Literal, NamedTuple, TypeGuard
 
 READING_STATES = ("low", "ok", "high")
 UNKNOWN = "unknown"
+WITHOUT_ADDRESS = ("common-practice", "memory")
+"""What may stand for a source where nothing was published."""
 
 
 class Band(NamedTuple):

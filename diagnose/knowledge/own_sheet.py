@@ -25,14 +25,12 @@ def read_sheet(path: Path, knowledge: model.Knowledge) -> model.EngineSheet:
         fault = Problem("wrong_type", Place(str(path), 1, 1), ("this file", "keys are expected"))
         raise KnowledgeError([fault])
     book = _book_of(knowledge)
-    sources = document.data.pop("sources", None) or {}
+    sources = document.data.get("sources")
     for key in sources if isinstance(sources, dict) else ():
-        where = ("sources", key)
-        document.data["sources"] = sources  # for the moment of reading it
-        record = shaped(model.Source, document, where, {"key": key})
-        del document.data["sources"]
+        record = shaped(model.Source, document, ("sources", key), {"key": key})
         if record is not None:
             book.table("sources")[key] = record
+    document.data.pop("sources", None)  # a sheet itself has no such key
     sheet = shaped(model.EngineSheet, document, (), {})
     if sheet is not None:
         enter(book, "engines", sheet, document, ())

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from diagnose.knowledge.model import Cause, Knowledge
-
-WITHOUT_ADDRESS = ("common-practice", "memory")
+from diagnose.knowledge.model import WITHOUT_ADDRESS, Cause, Knowledge
 
 
 class Tally(NamedTuple):

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from diagnose.measuring.lobes import Given, if_open, positive, prove
+from diagnose.measuring.asking import Given, if_open, positive, prove
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,

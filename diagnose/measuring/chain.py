@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from diagnose.measuring.asking import if_open
 from diagnose.measuring.beats import judged, positive, taken
 from diagnose.measuring.worked import (
     CONFORMS,
@@ -219,7 +220,7 @@ def _midspan(values: Values) -> Worked:
         verdict=verdict,
         says=_SLACK_SAYS[verdict],
         source=_MIDSPAN,
-        settles=_SETTLES if verdict == UNDECIDED else None,
+        settles=if_open(verdict, _SETTLES),
         caution=f"The usual limit is one engine's, {_OWN_METHOD}",
     )
 
@@ -243,7 +244,7 @@ def _cam_play(values: Values) -> Worked:
         verdict=verdict,
         says=_SLACK_SAYS[verdict],
         source=_CAM_PLAY,
-        settles=_SETTLES if verdict == UNDECIDED else None,
+        settles=if_open(verdict, _SETTLES),
         caution=f"The usual limit is one engine's with the crank held, {_OWN_METHOD}",
     )
 
@@ -275,7 +276,7 @@ def _rocked(values: Values) -> Worked:
         verdict=verdict,
         says=_SLACK_SAYS[verdict],
         source=_ROCKING,
-        settles=_SETTLES if verdict == UNDECIDED else None,
+        settles=if_open(verdict, _SETTLES),
         caution=f"Rotor and gear play count in when the rotor is watched. A rule of thumb, "
         f"{_OWN_METHOD}",
     )

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from statistics import median
 from typing import NamedTuple
 
-from diagnose.measuring.lobes import Given, if_open, positive, prove, worst_of
+from diagnose.measuring.asking import Given, if_open, positive, prove, worst_of
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from diagnose.measuring.lobes import Given, positive, prove
+from diagnose.measuring.asking import Given, if_open, positive, prove
 from diagnose.measuring.units import convert
 from diagnose.measuring.worked import (
     CONFORMS,
@@ -200,7 +200,7 @@ def _stroke(given: Given) -> _Part | None:
         figures += (Figure("stroke of the diaphragm", stroke, "thou", u * ratio),)
     says = _STROKE_SAYS[verdict].format(left=left, lost=lost)
     settles = "Lay the rod beside a new one, and watch the pump's arm while the engine is turned."
-    return _Part(steps, figures, verdict, says, settles if verdict == UNDECIDED else None)
+    return _Part(steps, figures, verdict, says, if_open(verdict, settles))
 
 
 def _refuse_lone_wear(given: Given) -> None:

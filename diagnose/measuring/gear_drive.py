@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from diagnose.measuring.asking import if_open
 from diagnose.measuring.beats import positive, taken
 from diagnose.measuring.units import convert
 from diagnose.measuring.verdict import judge
@@ -130,10 +131,6 @@ def _needs(got: dict[str, float], name: str, other: str) -> None:
         raise Refused(f"{name} is missing: {other} needs it")
 
 
-def _if_undecided(verdict: str | None, text: str) -> str | None:
-    return text if verdict == UNDECIDED else None
-
-
 SPARK_INPUTS = (
     _WALK,
     _DIAMETER,
@@ -175,7 +172,7 @@ def _spark(values: Values) -> Worked:
         verdict=verdict,
         says=f"This play can move the spark by up to {total:.1f} crank degrees{more}.",
         source=_RIGHT_ANGLES,
-        settles=_if_undecided(verdict, "Read the wander at steady speed, the play finer."),
+        settles=if_open(verdict, "Read the wander at steady speed, the play finer."),
         caution="For shafts at 90 degrees, distributor at cam speed. Which way it goes depends on "
         "this engine's own rotation. Helical timing gears and backlash add their own.",
     )
@@ -301,7 +298,7 @@ def _backlash(values: Values) -> Worked:
         verdict=verdict,
         says=_BACKLASH_SAYS[verdict],
         source=_GEARS,
-        settles=_if_undecided(verdict, "Hold the cam to one end; read again, finer dial."),
+        settles=if_open(verdict, "Hold the cam to one end; read again, finer dial."),
         caution="Hold the cam against one end while reading. Take the limits from this engine's "
         "own book: published ones differ.",
     )
@@ -372,7 +369,7 @@ def _height(values: Values) -> Worked:
         verdict=verdict,
         says=_height_says(shim, u, under, verdict),
         source="common-practice",
-        settles=_if_undecided(verdict, "Blue the gear, turn by hand, measure the band again."),
+        settles=if_open(verdict, "Blue the gear, turn by hand, measure the band again."),
         caution="The verdict says whether the band keeps off the tooth ends. The band on the cam "
         "gear moves with the end play instead. Afterwards see that the pump drive engages and the "
         "shaft still has end play (too low, the gear lands on the block), and set the timing.",

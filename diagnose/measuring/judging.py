@@ -17,6 +17,7 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from diagnose.measuring import asking
 from diagnose.measuring.endplay import end_play_correction
 from diagnose.measuring.readings import (
     GUM,
@@ -118,11 +119,7 @@ def prove(value: float, expanded: float, band: Band) -> str:
             f"{value:g} +- {expanded:g} can't be judged; "
             "give a number and a give-or-take of 0 or more"
         )
-    low = -math.inf if band.low is None else band.low
-    high = math.inf if band.high is None else band.high
-    if low + expanded <= value <= high - expanded:
-        return CONFORMS
-    return FAILS if value < low - expanded or value > high + expanded else UNDECIDED
+    return asking.prove(value, expanded, band.low, band.high)
 
 
 def provable(band: Band, expanded: float) -> Band | None:

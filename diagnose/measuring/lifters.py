@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from diagnose.measuring.lobes import Given, if_open, positive, prove
+from diagnose.measuring.asking import Given, if_open, positive, prove
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,

@@ -1,7 +1,6 @@
 """Lobe lift: what each lobe still lifts, and what it lost against new and against its neighbours.
 
-Also how the sums of this bench read their inputs and prove a value against a band. Lengths are in
-thou. Knows no case, prints nothing.
+Lengths are in thou. Knows no case, prints nothing.
 
     highest 238, lowest 0, new 245: lost 7 thou, where 5 are allowed.
 """
@@ -12,6 +11,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from diagnose.measuring.asking import Given, positive, prove
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -41,78 +41,6 @@ DIAL = (
 )
 # A travel read once at both ends of a dial of 1 thou, right to 1 thou: 2 root(1/6 + 1/3).
 ONE_READING = 2 * math.sqrt(1 / 6 + 1 / 3)
-
-
-class Given(NamedTuple):
-    """The values given for the inputs of one sum; usual ones stand in, faulty ones are refused."""
-
-    inputs: tuple[Input, ...]
-    values: Values
-
-    def row(self, name: str, least: float = 0.0) -> tuple[float, ...]:
-        """All values of an input, () where it may be left out and is."""
-        asked = next(each for each in self.inputs if each.name == name)
-        found = tuple(self.values.get(name, ()))
-        if not found and asked.usual is not None:
-            found = (asked.usual,)
-        if not found and not asked.optional:
-            raise Refused(f"{name} is missing; give {asked.asks}")
-        for value in found:
-            if not math.isfinite(value) or value < least:
-                right = "a number" if math.isinf(least) else f"a number of {least:g} or more"
-                raise Refused(f"{name} is {value:g}; it must be {right}")
-        if len(found) > 1 and not asked.many:
-            raise Refused(f"{name} is given {len(found)} times; give one value")
-        return found
-
-    def one(self, name: str, least: float = 0.0) -> float:
-        """The value of an input that must be there or has a usual one."""
-        return self.row(name, least)[0]
-
-    def perhaps(self, name: str, least: float = 0.0) -> float | None:
-        """The value of an input, None where it is left out."""
-        return next(iter(self.row(name, least)), None)
-
-
-def positive(**values: float) -> None:
-    """Raise Refused for the first of the named values that is not a number above zero."""
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0):
-            plain = name.replace("_", "-")
-            raise Refused(f"{plain} is {value:g}; it must be a number above zero")
-
-
-def prove(value: float, doubt: float, low: float | None, high: float | None) -> str:
-    """Return CONFORMS, FAILS or UNDECIDED for a value right to +- `doubt`; an open side is None.
-
-    The proof rule: the doubt is taken off the band before the value may conform, and added to it
-    before the value may fail.
-
-    >>> prove(4.0, 1.4, None, 5.0), prove(7.0, 1.4, None, 5.0)
-    ("can't be told", 'does not conform')
-    """
-    below = -math.inf if low is None else low
-    above = math.inf if high is None else high
-    if not doubt >= 0 or below > above:
-        raise Refused(
-            f"a doubt of {doubt:g} on limits {below:g} to {above:g} can't be; "
-            "give a doubt of zero or more and the lower limit first"
-        )
-    if below + doubt <= value <= above - doubt:
-        return CONFORMS
-    return FAILS if value < below - doubt or value > above + doubt else UNDECIDED
-
-
-def worst_of(verdicts: Sequence[str]) -> str:
-    """Return FAILS if one fails, CONFORMS if all conform, else UNDECIDED."""
-    if FAILS in verdicts:
-        return FAILS
-    return CONFORMS if all(v == CONFORMS for v in verdicts) else UNDECIDED
-
-
-def if_open(verdict: str | None, settles: str) -> str | None:
-    """Return what would settle a verdict where it is UNDECIDED, else None."""
-    return settles if verdict == UNDECIDED else None
 
 
 def lobe_lift(readings: Sequence[float]) -> float:
