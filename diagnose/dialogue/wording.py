@@ -47,6 +47,7 @@ NO_FIT = (
     "can stand beside it before parts are bought."
 )
 PUT_FROM_OUTSIDE = "You asked for this one"
+_SPOKEN = {"in": "inches"}  # "in in" is no way to ask
 STOP_FIRST = "Do not run the engine"
 DEFER = (
     "Figures of the engine maker's own manual come first; so do local rules and licensed practice."
@@ -164,7 +165,7 @@ def question(knowledge: Knowledge, settles: Sequence[str], unit: str | None) -> 
     main = knowledge.findings[settles[0]]
     text = main.ask
     if main.is_reading and unit:
-        text += f" (in {unit})"
+        text += f" (in {_SPOKEN.get(unit, unit)})"
     elif len(main.known_states) > 2:
         text += f" ({', '.join(main.say[s] for s in main.known_states)})"
     more = [knowledge.findings[f].ask for f in settles[1:]]
