@@ -21,6 +21,7 @@ from diagnose.reasoning.posterior import (
     share_of_one_fault,
     tempered,
 )
+from diagnose.reasoning.second import remainder
 from diagnose.reasoning.walk import Explainer, plain_chances, quick_chances
 
 NETWORK = build_network(load_knowledge())
@@ -209,3 +210,31 @@ def test_the_two_views_are_weighed_by_how_likely_they_make_the_evidence(seed: in
     _, total = many_faults_weighed(given_)
     found = share_of_one_fault(given_, prior, total, 0.7)
     assert found == pytest.approx(0.7 * single / (0.7 * single + 0.3 * several), abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_second_fault_is_weighed_as_plain_bayes_beside_the_first(seed: int) -> None:
+    rng = random.Random(seed)
+    first = rng.randrange(COUNT - 1)
+    evidence = some_evidence(rng, list(range(COUNT)), 8)
+    rest = remainder(factors(NETWORK, PRIOR, evidence), [first], 0.3, 0.1)
+    alone = likelihood((first,), evidence)
+    for column, share in enumerate(rest.shares[:-1]):
+        if share and alone:
+            odds = 0.3 * PRIOR[column] / (1 - PRIOR[column])
+            expected = odds * likelihood((first, column), evidence) / alone
+            assert share / rest.shares[-1] == pytest.approx(expected, rel=1e-9)
+
+
+def test_what_one_cause_explains_leaves_no_second_to_look_for() -> None:
+    finding, column = next(
+        (f, int(c))
+        for f, s in SHOWINGS.items()
+        for c in np.flatnonzero(s.shows.max(axis=0) > 0.5)
+        if c < COUNT - 1
+    )
+    row = int(np.argmax(SHOWINGS[finding].shows[:, column]))
+    seen = factors(NETWORK, PRIOR, [Evidence(finding, SHOWINGS[finding].states[row])])
+    assert remainder(seen, [column], 0.3, 0.1).unexplained == ()
+    silent = next(c for c in range(COUNT - 1) if not SHOWINGS[finding].shows[:, c].any())
+    assert remainder(seen, [silent], 0.3, 0.5).unexplained == (finding,)

@@ -5,7 +5,7 @@ Nothing keeps hidden state: undo, what-if and replay are the same function on an
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -26,11 +26,15 @@ from diagnose.reasoning.planning import (
     build_tables,
     plan,
     repair_minutes,
+    tables_beside,
 )
 from diagnose.reasoning.posterior import Evidence
 from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
+from diagnose.reasoning.second import Remainder, remainder
 
+_LITTLE = "some"  # a finding with no more behind it than this background is not explained
+_LIKELY = 0.5
 _APART = "in_pieces"  # the note a rule sets when the engine is in pieces and can't be run
 
 
@@ -39,7 +43,11 @@ class UnknownSheet(DiagnoseError):
 
 
 class Assessment(NamedTuple):
-    """Everything concluded from one log. `verdict` is the causes to act on, likeliest first."""
+    """Everything concluded from one log.
+
+    `verdict` is the causes to act on, likeliest first, once asking has ended. `found` is those
+    that are as good as found while asking goes on for what they leave `unexplained`.
+    """
 
     state: CaseState
     conclusions: Conclusions
@@ -48,6 +56,8 @@ class Assessment(NamedTuple):
     plan: Plan | None
     verdict: tuple[str, ...]
     must_not_run: bool
+    found: tuple[str, ...] = ()
+    unexplained: tuple[str, ...] = ()
 
 
 class Workbench(NamedTuple):
@@ -69,9 +79,31 @@ class Workbench(NamedTuple):
         stop = any(c.stop_engine for c in held) and _APART not in conclusions.notes
         barred = any(c.stop_engine and not c.short_run for c in held)
         situation = self._situation(state, conclusions, evidence, not barred)
-        step = plan(self.knowledge, self.tables, ranking, situation)
+        step = plan(self.knowledge, self.tables, ranking.shares, situation)
         verdict = () if step else self._verdict(state, ranking, evidence)
-        return Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
+        so_far = Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
+        return self._second(so_far, situation) if verdict else so_far
+
+    def _second(self, first: Assessment, situation: Situation) -> Assessment:
+        """Go on asking while the causes found leave something unexplained that is worth a look."""
+        found, rest = first.verdict, self._remainder(first, first.verdict)
+        if not rest.unexplained:
+            return first
+        tables = tables_beside(self.knowledge, self.network, self._columns(found))
+        step = plan(self.knowledge, tables, rest.shares, situation)
+        if step is not None:
+            return first._replace(plan=step, verdict=(), found=found, unexplained=rest.unexplained)
+        likely = [c for c, share in enumerate(rest.shares[:-2]) if share > _LIKELY]
+        found += tuple(self.network.causes[c] for c in likely)
+        return first._replace(verdict=found, unexplained=self._remainder(first, found).unexplained)
+
+    def _remainder(self, first: Assessment, found: Sequence[str]) -> Remainder:
+        usual = 1 - self.knowledge.words.settings["one_fault"]
+        little = self.knowledge.words.background[_LITTLE]
+        return remainder(first.ranking.given, self._columns(found), usual, little)
+
+    def _columns(self, causes: Iterable[str]) -> list[int]:
+        return [self.network.column(c) for c in causes]
 
     def _infer(self, state: CaseState) -> Conclusions:
         usable = state.usable

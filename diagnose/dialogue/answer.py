@@ -116,6 +116,7 @@ def conclusion(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
         "behind_it": list(_behind(bench, found)),
         "recheck": [findings[f].title for f in main.recheck],
         "worked_out": worked_out(bench, found, main),
+        "unexplained": list(found.unexplained),
     }
 
 

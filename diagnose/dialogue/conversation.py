@@ -230,6 +230,8 @@ class Conversation:
         lines = wording.causes_block(reply.causes, reply.none_of_these) if told else []
         if not (found.taken or found.unclear or found.guesses) and found.intent == "other":
             lines.insert(0, wording.NOT_USABLE)
+        if self.last.found:
+            lines.append(wording.found_line(knowledge, self.last.found, self.last.unexplained))
         if reply.next:
             return lines + wording.next_block(knowledge, reply.next, self.phone)
         if not told:

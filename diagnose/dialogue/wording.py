@@ -160,6 +160,13 @@ def causes_block(causes: Sequence[Mapping[str, Any]], none: float) -> list[str]:
     return ["What I think now:", *lines]
 
 
+def found_line(knowledge: Knowledge, found: Sequence[str], unexplained: Sequence[str]) -> str:
+    """Why asking goes on although a cause is as good as found."""
+    causes = "; ".join(knowledge.causes[c].title for c in found)
+    left = "; ".join(knowledge.findings[f].title.lower() for f in unexplained[:3])
+    return f"As good as found: {causes}. That does not explain: {left}. Most likely two things."
+
+
 def question(knowledge: Knowledge, settles: Sequence[str], unit: str | None) -> str:
     """The question itself, and what else the same look settles."""
     main = knowledge.findings[settles[0]]
@@ -221,6 +228,9 @@ def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:
     lines = [f"Conclusion: {main.title}, {band(end['p'])}."]
     for other in end["causes"][1:]:
         lines.append(f"  Also likely there: {knowledge.causes[other].title}.")
+    if end["unexplained"]:
+        left = "; ".join(knowledge.findings[f].title.lower() for f in end["unexplained"][:3])
+        lines.append(f"  Not explained by this: {left}.")
     lines.append(f"  Proof: {end['confirm']}.")
     lines.append(f"  Put right: {end['remedy']}")
     lines += worked_out_lines(end["worked_out"])

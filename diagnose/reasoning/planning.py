@@ -8,14 +8,13 @@ When none is worth it, asking ends: the stop is decided by minutes, never by a b
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import accumulate
 from math import log2
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Check, Knowledge
 from diagnose.reasoning.network import Columns, Network
-from diagnose.reasoning.ranking import Ranking
 
 _MOST_CAUSES = 40  # causes weighed in expected minutes; the rest count as one
 _MOST_TOGETHER = 3  # findings asked for with one check
@@ -79,10 +78,13 @@ def build_tables(knowledge: Knowledge, network: Network) -> Tables:
 
 
 def plan(
-    knowledge: Knowledge, tables: Tables, ranking: Ranking, situation: Situation
+    knowledge: Knowledge, tables: Tables, shares: Sequence[float], situation: Situation
 ) -> Plan | None:
-    """The next check, or None when no check is worth its minutes."""
-    weighing = _Weighing(knowledge, tables, ranking.shares, situation)
+    """The next check, or None when no check is worth its minutes.
+
+    `shares` are the chances of the causes in the network's order, "nothing wrong" last.
+    """
+    weighing = _Weighing(knowledge, tables, shares, situation)
     choices = [_Choice(f, *weighing.information(f)) for f in _candidates(knowledge, situation)]
     by_name = {choice.finding: choice for choice in choices}
     first = next((f for f in situation.first if f in by_name), None)
@@ -118,8 +120,26 @@ def expected_minutes(shares: Sequence[float], minutes: Sequence[float]) -> float
     return sum(shares[i] * so_far for i, so_far in zip(order, spent, strict=True))
 
 
-def _answers(network: Network, finding: str, states: Sequence[str]) -> Iterator[Answer]:
-    raw = [_answer(network, finding, state) for state in states]
+def tables_beside(knowledge: Knowledge, network: Network, found: Sequence[int]) -> Tables:
+    """`build_tables` for an engine in which the causes of these columns are there already."""
+    tables = {}
+    for finding in knowledge.settled_by:
+        usual: Mapping[str, float] | None = None
+        states = knowledge.findings[finding].known_states
+        for column in found:
+            answers = _answers(network, finding, states, usual)
+            usual = {one.state: one.under.get(column, one.usual) for one in answers}
+        tables[finding] = tuple(_answers(network, finding, states, usual))
+    return tables
+
+
+def _answers(
+    network: Network,
+    finding: str,
+    states: Sequence[str],
+    beside: Mapping[str, float] | None = None,
+) -> Iterator[Answer]:
+    raw = [_answer(network, finding, state, beside) for state in states]
     usual = math.fsum(one.usual for one in raw)
     columns = sorted({c for one in raw for c in one.under})
     total = {c: math.fsum(one.under.get(c, one.usual) for one in raw) for c in columns}
@@ -128,13 +148,20 @@ def _answers(network: Network, finding: str, states: Sequence[str]) -> Iterator[
         yield Answer(one.state, one.usual / usual, under)
 
 
-def _answer(network: Network, finding: str, state: str) -> Answer:
-    """One answer before the answers to a finding are made to sum to 1 under each cause."""
+def _answer(
+    network: Network, finding: str, state: str, beside: Mapping[str, float] | None
+) -> Answer:
+    """One answer before the answers to a finding are made to sum to 1 under each cause.
+
+    `beside` are the usual chances of the answers where they are not those of a sound engine.
+    """
     circumstance = network.circumstances.get(finding)
     if circumstance is not None:  # only ratios count: as if each state were as common
         return Answer(state, 1.0, circumstance[state])
     showing = network.showings[finding]
     leak = [1 - (1 - a) * (1 - b) for a, b in zip(showing.leak, showing.mistaken, strict=True)]
+    if beside is not None:
+        leak = [beside[state] for state in showing.states]
     still = max(1 - sum(leak), 0.01)
     columns = {c for shows in (*showing.shows, *showing.odds) for c in shows}
     sure = 1 - showing.misread

@@ -51,7 +51,7 @@ class Ranking(NamedTuple):
     """All causes, likeliest first, and the evidence they were weighed on.
 
     `shares` are the chances when at most one fault is there, in the network's order, with "no
-    fault at all" last.
+    fault at all" last; `given` is the evidence they rest on.
     """
 
     ranked: tuple[Ranked, ...]
@@ -59,6 +59,7 @@ class Ranking(NamedTuple):
     no_fault: float
     shares: tuple[float, ...]
     used: tuple[Evidence, ...]
+    given: Factors
 
     def p(self, cause: str) -> float:
         """The probability of one cause."""
@@ -100,8 +101,9 @@ def rank(
     ranked.sort(key=lambda r: (-r.p, r.cause))
     if talked:  # words may order the causes, but take the place of no check
         mild = _prior(network, conclusions, talked, settings["talked_about_at_most"])
-        shares = _shares(factors(network, mild, used), settings["well_without_complaint"])
-    return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used))
+        given = factors(network, mild, used)
+        shares = _shares(given, settings["well_without_complaint"])
+    return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used), given)
 
 
 def reasons_for(

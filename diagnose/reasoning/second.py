@@ -1,0 +1,41 @@
+"""What else may be wrong once a cause is taken as found: the second fault; asks nothing itself."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from diagnose.reasoning.posterior import Factors, shared
+
+
+class Remainder(NamedTuple):
+    """The evidence seen beside the causes already found.
+
+    `unexplained` are the abnormal findings that neither the found causes nor the background
+    account for well, the least explained first. `shares` are the chances of each cause that
+    explains one of them, as one more fault, in the network's order, with "nothing more" last.
+    """
+
+    shares: tuple[float, ...]
+    unexplained: tuple[str, ...]
+
+
+def remainder(given: Factors, found: Sequence[int], usual: float, little: float) -> Remainder:
+    """Weigh one more fault beside the found ones, over what they leave unexplained.
+
+    `usual` is the share of engines with one fault that have another; a finding that the found
+    causes explain with less than `little` is unexplained.
+    """
+    left = [
+        1 - (1 - leak) * math.prod(1 - row.get(c, 0.0) for c in found)
+        for row, leak in zip(given.explains, given.leak, strict=True)
+    ]
+    open_ = sorted((j for j, chance in enumerate(left) if chance < little), key=left.__getitem__)
+    suspects = {c for j in open_ for c, e in given.explains[j].items() if e > little}
+    scores = [0.0] * len(given.weight)
+    for column in suspects.difference(found):
+        scores[column] = usual * given.weight[column]
+        for row, explained in zip(given.explains, left, strict=True):
+            scores[column] *= 1 + row.get(column, 0.0) * (1 - explained) / explained
+    return Remainder(tuple(shared([*scores, 1.0])), tuple(given.findings[j] for j in open_))
