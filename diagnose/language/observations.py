@@ -159,10 +159,24 @@ def _taken(
     words = [sentence.words[p] for p in match.places]
     said = text[min(w.start for w in words) : max(w.end for w in words)]
     sure = _HEARSAY if stance.hearsay else _SURE
-    if is_denied(match, sentence, chosen, index):
+    denied, easing = is_denied(match, sentence, chosen, index), _is_easing(match, sentence, index)
+    if denied and easing:
+        return None  # "doesn't go away when hot" tells nothing of how it is hot
+    if denied or easing:
         state = denied_state(finding, state or "", NOT in match.phrase.stems)
         sure *= _DENIED
     return Taken(finding.id, state, said, confidence=sure * match.cover) if state else None
+
+
+def _is_easing(match: Match, sentence: Sentence, index: LanguageIndex) -> bool:
+    """ "gone when hot": a time of a noise right behind a word that says it goes."""
+    topic, spoken = index.findings[match.phrase.target].topic, index.words.spoken_of
+    if topic not in spoken.topics or topic in spoken.places:
+        return False
+    eases, clause = index.words.eases, sentence.words[match.first].clause
+    before = [w for w in sentence.words[: match.first] if w.clause == clause]
+    telling = [w.raw for w in before if not w.is_light or w.raw in eases]
+    return bool(telling) and telling[-1] in eases
 
 
 def _ended(

@@ -70,6 +70,7 @@ class WordLists(NamedTuple):
     negators: frozenset[str]
     late_negators: frozenset[str]
     after_negator: frozenset[str]
+    eases: frozenset[str]
     idioms: Patterns
     fillers: frozenset[str]
     light: StemSet
