@@ -108,6 +108,8 @@ def test_the_words_of_a_vacuum_gauge_are_never_oil_pressure() -> None:
 def test_a_number_told_of_one_reading_answers_for_no_other() -> None:
     marks = "front cover off, there are bolt head marks on the back of the cam gear"
     assert "bolt_head_height" not in taken(marks, "cam end play is 3 thou, gear bolt torqued")
+
+
 @pytest.mark.parametrize(
     "text",
     ["knocks when its cold, gone when hot", "ticking, loud cold, less when hot", "tick eases warm"],

@@ -7,12 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.measuring import cam_teeth as teeth_of
 from diagnose.measuring import cam_timing as cam
-from diagnose.measuring.units import dimension_of
-from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused, Worked
+from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Refused, Worked
 
-CALCULATIONS = {entry.name: entry for entry in cam.CALCULATIONS}
-INPUTS = [(c.name, asked) for c in cam.CALCULATIONS for asked in c.inputs]
+CALCULATIONS = {entry.name: entry for entry in cam.CALCULATIONS + teeth_of.CALCULATIONS}
 ANGLES = st.floats(-60, 120)
 
 
@@ -83,7 +82,7 @@ def test_holes_make_a_vernier_as_printed() -> None:
     """11 x 12 holes: 132 positions, 2.7 cam or 5.4 crank degrees (twice the rounded 2.7): "Timing
     chain inspection",
     https://forum.viva-lancia.com/viewtopic.php?start=10&t=5957&view=print"""
-    assert cam.hole_positions(11, 12) == 132
+    assert teeth_of.hole_positions(11, 12) == 132
     found = work("tooth", cam_teeth=36, gear_holes=11, cam_holes=12)
     assert figure(found, "one position") / 2 == pytest.approx(2.7, abs=0.05)
     assert figure(found, "one position") == pytest.approx(5.4, abs=0.1)
@@ -101,8 +100,8 @@ def test_the_marks_meet_again_as_printed() -> None:
 @pytest.mark.parametrize(("teeth", "degrees"), [(36, 20), (42, 17.1), (50, 14.4)])
 def test_what_a_tooth_is_worth(teeth: float, degrees: float) -> None:
     """Plain arithmetic, both gears alike; no page that prints it for a named gear was found."""
-    assert cam.tooth(teeth) == pytest.approx(degrees, abs=0.05)
-    assert cam.tooth(teeth) == pytest.approx(360 / (teeth / 2))
+    assert teeth_of.tooth(teeth) == pytest.approx(degrees, abs=0.05)
+    assert teeth_of.tooth(teeth) == pytest.approx(360 / (teeth / 2))
 
 
 def test_the_separation_is_the_middle_of_both_centrelines_in_cam_degrees() -> None:
@@ -113,7 +112,7 @@ def test_the_separation_is_the_middle_of_both_centrelines_in_cam_degrees() -> No
 
 
 def test_cam_degrees_are_half_of_crank_degrees() -> None:
-    assert cam.crank_degrees(10) == 20
+    assert teeth_of.crank_degrees(10) == 20
     assert figure(work("tooth", cam_teeth=36), "one tooth, cam degrees") == 10
 
 
@@ -169,10 +168,10 @@ def test_top_dead_centre_alone_is_not_judged_and_its_side_is_told() -> None:
 @pytest.mark.parametrize(
     ("late", "verdict"),
     [
-        (3, cam.IN_TIME),
+        (3, teeth_of.IN_TIME),
         (21, "1 tooth late"),
         (-38, "2 teeth early"),
-        (10, cam.NO_TOOTH),
+        (10, teeth_of.NO_TOOTH),
     ],
 )
 def test_a_whole_tooth_is_told_from_stretch(late: float, verdict: str) -> None:
@@ -210,13 +209,15 @@ def test_equal_lift_at_the_events_gives_the_centreline_of_the_events(
 
 @given(st.integers(12, 80), st.integers(-3, 3), st.floats(-1, 1))
 def test_a_cam_off_by_whole_teeth_is_recognised(teeth: int, count: int, more: float) -> None:
-    verdict, _ = cam.teeth_off(count * cam.tooth(teeth) + more, cam.tooth(teeth), 1.001)
-    assert verdict.startswith(str(abs(count)) if count else cam.IN_TIME)
+    verdict, _ = teeth_of.teeth_off(
+        count * teeth_of.tooth(teeth) + more, teeth_of.tooth(teeth), 1.001
+    )
+    assert verdict.startswith(str(abs(count)) if count else teeth_of.IN_TIME)
 
 
 @given(st.integers(1, 300), st.integers(1, 80))
 def test_marks_that_meet_have_run_as_many_pitches(links: int, teeth: int) -> None:
-    chain, crank = cam.marks_return(links, teeth)
+    chain, crank = teeth_of.marks_return(links, teeth)
     assert chain * links == crank // 2 * teeth
 
 
@@ -246,14 +247,6 @@ def test_what_gives_no_honest_result_is_refused_by_name(
 ) -> None:
     with pytest.raises(Refused, match=told):
         work(name, **values)
-
-
-@pytest.mark.parametrize(("name", "asked"), INPUTS, ids=lambda part: getattr(part, "name", part))
-def test_every_input_has_a_known_unit_and_every_usual_value_its_source(
-    name: str, asked: Input
-) -> None:
-    assert not asked.dimension or dimension_of(asked.unit) == asked.dimension
-    assert (asked.usual is None) == (not asked.source)
 
 
 def test_the_examples_hold() -> None:

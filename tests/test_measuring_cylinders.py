@@ -8,11 +8,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from diagnose.measuring import cylinders
-from diagnose.measuring.units import convert, dimension_of
-from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused, Worked
+from diagnose.measuring.units import convert
+from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Refused, Worked
 
 CALCULATIONS = {entry.name: entry for entry in cylinders.CALCULATIONS}
-INPUTS = [(c.name, asked) for c in cylinders.CALCULATIONS for asked in c.inputs]
 COMPRESSION, LEAK = "compression-test", "leak-down"
 FOOT = 0.0003048  # km
 PRESSURES = st.floats(20, 250)
@@ -257,14 +256,6 @@ def test_a_lowest_above_the_highest_is_refused() -> None:
 def test_a_cylinder_that_lacks_nothing_regains_nothing() -> None:
     with pytest.raises(Refused, match="lacks nothing"):
         cylinders.regained(150, 155, 150)
-
-
-@pytest.mark.parametrize(("name", "asked"), INPUTS, ids=lambda part: getattr(part, "name", part))
-def test_every_input_has_a_known_unit_and_every_usual_value_its_source(
-    name: str, asked: Input
-) -> None:
-    assert not asked.dimension or dimension_of(asked.unit) == asked.dimension
-    assert (asked.usual is None) == (not asked.source)
 
 
 def test_the_examples_hold() -> None:

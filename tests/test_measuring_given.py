@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.measuring.given import read_table, read_values
+from diagnose.measuring.given import read_table, read_values, unit_named
 from diagnose.measuring.worked import Input, Refused
 
 PLAY = Input("reading", "The play read", "length", "mm", many=True)
@@ -60,6 +60,37 @@ def test_what_can_not_be_read_is_refused_by_name(text: str, wanted: Input, told:
 def test_a_row_without_end_is_refused() -> None:
     with pytest.raises(Refused, match="most"):
         read_values("4 thou " * 20_000, PLAY)
+    with pytest.raises(Refused, match="most"):
+        read_table(["4 thou"] * 20_000, PLAY)
+
+
+def test_a_thousand_readings_are_read() -> None:
+    assert len(read_values("4 " * 1000 + "thou", PLAY)) == 1000
+    assert len(read_table(["play (mm)"] + ["0,1"] * 1000, PLAY)) == 1000
+
+
+def test_two_spellings_of_one_unit_are_one_unit() -> None:
+    assert read_values("1 in 2 inch", PLAY) == pytest.approx((25.4, 50.8))
+
+
+@pytest.mark.parametrize("table", [["4 thou", "0.1 mm"], ["play (mm)", "0.1", "4 thou"]])
+def test_a_table_with_two_units_is_refused(table: list[str]) -> None:
+    with pytest.raises(Refused, match="two units, .*; give all its values in one"):
+        read_table(table, PLAY)
+
+
+def test_a_table_for_one_value_has_one() -> None:
+    assert read_table(["1 mm"], BAND) == (1.0,)
+    with pytest.raises(Refused, match="low takes one value and the table has 2"):
+        read_table(["1 mm", "2 mm"], BAND)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [("0.1 0.2 mm", "mm"), ("no;play (mm)\n1;0,1", "mm"), ("5", ""), ("5 psi", "")],
+)
+def test_the_persons_own_unit_is_known(text: str, unit: str) -> None:
+    assert unit_named(text, PLAY) == unit
 
 
 @pytest.mark.parametrize(

@@ -8,11 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.measuring import lifters
-from diagnose.measuring.units import dimension_of
-from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused, Worked
+from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Refused, Worked
 
 CALCULATIONS = {entry.name: entry for entry in lifters.CALCULATIONS}
-INPUTS = [(c.name, asked) for c in lifters.CALCULATIONS for asked in c.inputs]
 TRAIN = {"head_height": 4.0, "block_height": 5.5, "ratio": 1.5}
 LENGTHS = st.floats(1, 12)
 RATIOS = st.floats(1.1, 2.0)
@@ -232,14 +230,6 @@ def test_what_gives_no_honest_result_is_refused_by_name(
 ) -> None:
     with pytest.raises(Refused, match=told):
         work(name, **values)
-
-
-@pytest.mark.parametrize(("name", "asked"), INPUTS, ids=lambda part: getattr(part, "name", part))
-def test_every_input_has_a_known_unit_and_every_usual_value_its_source(
-    name: str, asked: Input
-) -> None:
-    assert not asked.dimension or dimension_of(asked.unit) == asked.dimension
-    assert (asked.usual is None) == (not asked.source)
 
 
 def test_the_examples_hold() -> None:

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.measuring import asking, lobes
-from diagnose.measuring.units import convert, dimension_of
-from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused, Worked
+from diagnose.measuring.units import convert
+from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Refused, Worked
 
 LIFTS = st.lists(st.floats(100, 400), min_size=2, max_size=8)
 CALCULATION = lobes.CALCULATIONS[0]
@@ -191,12 +191,6 @@ def test_a_proof_needs_a_doubt_and_limits_the_right_way_up(
 ) -> None:
     with pytest.raises(Refused, match="lower limit first"):
         asking.prove(1.0, doubt, low, high)
-
-
-@pytest.mark.parametrize("asked", CALCULATION.inputs, ids=lambda asked: asked.name)
-def test_every_input_has_a_known_unit_and_every_usual_value_its_source(asked: Input) -> None:
-    assert not asked.dimension or dimension_of(asked.unit) == asked.dimension
-    assert (asked.usual is None) == (not asked.source)
 
 
 def test_the_examples_hold() -> None:

@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.measuring import oil
-from diagnose.measuring.units import dimension_of
-from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused, Worked
+from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Refused, Worked
 
 CALCULATION = oil.CALCULATIONS[0]
 CLEARANCES = st.floats(0.5, 10)
@@ -202,12 +201,6 @@ def test_a_journal_beyond_its_bearing_is_refused() -> None:
 def test_a_slot_without_height_is_refused() -> None:
     with pytest.raises(Refused, match="height is 0"):
         oil.slot_flow(oil.Slot(1, 0, 1), 1, 1)
-
-
-@pytest.mark.parametrize("asked", CALCULATION.inputs, ids=lambda asked: asked.name)
-def test_every_input_has_a_known_unit_and_every_usual_value_its_source(asked: Input) -> None:
-    assert not asked.dimension or dimension_of(asked.unit) == asked.dimension
-    assert (asked.usual is None) == (not asked.source)
 
 
 def test_the_examples_hold() -> None:

@@ -285,9 +285,9 @@ def test_without_shims_the_plate_is_worked_out() -> None:
         ({"target_high": (2.0,)}, "the target has one end only"),
         ({"target_low": (4.0,), "target_high": (2.0,)}, "upside down"),
         ({"plate": ()}, "plate is missing"),
-        ({"spacer": (-1.0,)}, "spacer can't be -1"),
+        ({"spacer": (-1.0,)}, "spacer is -1; it must be"),
         ({"plate": (0.0,)}, "plate can't be 0"),
-        ({"washers": (math.nan,)}, "washers can't be nan"),
+        ({"washers": (math.nan,)}, "washers is nan; it must be"),
         ({"shims": (0.0,), "target_low": (2.0,), "target_high": (4.0,)}, "sizes above 0"),
     ],
 )

@@ -67,6 +67,7 @@ def _parser() -> argparse.ArgumentParser:
         "values", nargs="*", metavar="NAME=VALUE", help='as reading="4 5 thou", or reading=@FILE'
     )
     work_out.add_argument("--json", action="store_true", help="the result as JSON")
+    work_out.add_argument("--draw", metavar="FILE.svg", help="draw the result into a file")
     replay = commands.add_parser("replay", help="play conversation files and hold them to their =")
     replay.add_argument("files", nargs="*", metavar="FILE", help="default: all conversations")
     replay.add_argument("--write", action="store_true", help="refresh the wording lines")

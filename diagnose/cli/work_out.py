@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from importlib import import_module
 
 from diagnose.knowledge.problems import DiagnoseError
-from diagnose.measuring.given import read_table, read_values
-from diagnose.measuring.units import read_unit
+from diagnose.measuring.given import read_table, read_values, unit_named
 from diagnose.measuring.worked import Calculation, Input, Refused, Worked
 
 # Which module works out which sum: only that one is loaded.
@@ -18,12 +16,14 @@ _MODULES = {
     "judging": ("end-play",),
     "stack": ("stack",),
     "bolt_heads": ("bolt-head",),
-    "gear_drive": ("spark-shift", "cam-timing-shift", "pump-thrust", "backlash", "gear-height"),
+    "gear_drive": ("spark-shift", "cam-timing-shift", "pump-thrust"),
+    "gear_mesh": ("backlash", "gear-height"),
     "chain": ("chain", "chain-midspan", "chain-cam-play", "chain-rocking"),
     "clamp": ("clamp", "bolt-reach"),
     "beats": ("beats",),
     "fuel_pump": ("fuel-pump",),
-    "cam_timing": ("centreline", "top-dead-centre", "tooth"),
+    "cam_timing": ("centreline", "top-dead-centre"),
+    "cam_teeth": ("tooth",),
     "lifters": ("preload", "pushrod-length", "lash"),
     "oil": ("oil-pressure",),
     "cylinders": ("compression-test", "leak-down"),
@@ -42,19 +42,42 @@ def run(given: argparse.Namespace) -> int:
     """List the sums, tell what one asks for, or work it out."""
     from diagnose.dialogue import sums
 
+    if given.draw and not given.values:
+        raise NoSuchSum("there is nothing to draw yet; give the sum and its values with --draw")
     if given.what is None:
         lines = list(sums.by_name([find(name) for name in SUMS]))
     elif not given.values:
         lines = sums.asked_lines(find(given.what))
     else:
         calculation = find(given.what)
-        worked = _work(calculation, dict(map(_parted, given.values)))
+        texts = _texts(given.values)
+        worked, first = _work(calculation, texts), _units(calculation, texts)
+        lines = list(sums.worked_lines(worked, first))
         if given.json:
-            print(json.dumps(as_dict(worked), ensure_ascii=False))
+            import json
+
+            lines = [json.dumps(as_dict(worked), ensure_ascii=False)]
+        if given.draw:
+            print("\n".join(lines))
+            _save_drawing(worked, first, given.draw)
             return 0
-        lines = sums.worked_lines(worked, _units(given.values))
     print("\n".join(lines))
     return 0
+
+
+def _save_drawing(worked: Worked, first: list[str], file: str) -> None:
+    """Save the drawing; the result is on the screen by then, whatever comes of it."""
+    from diagnose.measuring.drawing import draw
+
+    try:
+        drawn = draw(worked, first)
+    except Refused as fault:
+        raise NoSuchSum(f"no drawing: {fault}") from fault
+    try:
+        with open(file, "w", encoding="utf-8") as out:
+            out.write(drawn)
+    except OSError as fault:
+        raise NoSuchSum(f"can't write the drawing to '{file}': {fault.strerror}") from fault
 
 
 def find(name: str) -> Calculation:
@@ -67,11 +90,13 @@ def find(name: str) -> Calculation:
 
 
 def as_dict(worked: Worked) -> dict[str, object]:
-    """A sum worked out as plain data."""
-    return {**worked._asdict(), "figures": [f._asdict() for f in worked.figures]}
+    """A sum worked out as plain data; what can be drawn of it is in the figures too."""
+    plain = {**worked._asdict(), "figures": [f._asdict() for f in worked.figures]}
+    del plain["shows"]
+    return plain
 
 
-def _work(calculation: Calculation, given: dict[str, str]) -> Worked:
+def _work(calculation: Calculation, given: dict[str, str | list[str]]) -> Worked:
     inputs = {i.name: i for i in calculation.inputs}
     strange = next((name for name in given if name not in inputs), None)
     if strange is not None:
@@ -83,26 +108,45 @@ def _work(calculation: Calculation, given: dict[str, str]) -> Worked:
         raise NoSuchSum(f"{calculation.name}: {fault}") from fault
 
 
-def _values(text: str, wanted: Input) -> tuple[float, ...]:
+def _values(text: str | list[str], wanted: Input) -> tuple[float, ...]:
+    return read_values(text, wanted) if isinstance(text, str) else read_table(text, wanted)
+
+
+def _texts(words: list[str]) -> dict[str, str | list[str]]:
+    texts: dict[str, str | list[str]] = {}
+    for name, text in map(_parted, words):
+        if name in texts:
+            raise NoSuchSum(f'{name} is given twice; write several readings as one: "4 5 thou"')
+        texts[name] = _text(text)
+    return texts
+
+
+def _text(text: str) -> str | list[str]:
+    """What was typed for a value; the lines of the table where a file is named."""
     if not text.startswith("@"):
-        return read_values(text, wanted)
+        return text
     if text == "@-":
-        return read_table(sys.stdin, wanted)
+        return sys.stdin.read().splitlines()
     try:
         with open(text[1:], encoding="utf-8-sig") as table:
-            return read_table(table.read().splitlines(), wanted)
+            return table.read().splitlines()
     except (OSError, UnicodeDecodeError) as fault:
-        raise Refused(f"{wanted.name}: can't read {text[1:]}: {fault}") from fault
+        raise NoSuchSum(f"can't read {text[1:]}: {fault}") from fault
 
 
 def _parted(word: str) -> tuple[str, str]:
     name, mark, text = word.partition("=")
     if not mark or not name:
         raise NoSuchSum(f"'{word}' is no value; write NAME=VALUE, such as reading=\"5 thou\"")
-    return name.strip(), text.strip()
+    return name.strip().replace("_", "-"), text.strip()
 
 
-def _units(values: list[str]) -> list[str]:
+def _units(calculation: Calculation, texts: dict[str, str | list[str]]) -> list[str]:
     """The units the person wrote, in order: their own system is shown first."""
-    words = [w.strip("0123456789.,/+-") for v in values for w in v.partition("=")[2].split()]
-    return [unit for w in words if (unit := read_unit(w, None))]
+    asked = {i.name: i for i in calculation.inputs if i.dimension}
+    named = [
+        unit_named(text if isinstance(text, str) else "\n".join(text), asked[name])
+        for name, text in texts.items()
+        if name in asked
+    ]
+    return [unit for unit in named if unit]

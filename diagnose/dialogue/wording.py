@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from diagnose.cases.state import Judged
-from diagnose.knowledge.model import Cause, Check, Finding, Knowledge
-from diagnose.language.understanding import Taken, Unclear
 from diagnose.measuring.units import convert
-from diagnose.reasoning.planning import Plan
+
+if TYPE_CHECKING:  # a sum of the bench needs the sentences, not these records
+    from diagnose.cases.state import Judged
+    from diagnose.knowledge.model import Cause, Check, Finding, Knowledge
+    from diagnose.language.understanding import Taken, Unclear
+    from diagnose.reasoning.planning import Plan
 
 _BANDS = (
     (0.9, "almost certain (over 90 %)"),

@@ -10,7 +10,10 @@ from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused
 
 
 class Given(NamedTuple):
-    """The values given for the inputs of one sum; usual ones stand in, faulty ones are refused."""
+    """The values given for the inputs of one sum; usual ones stand in, faulty ones are refused.
+
+    The only way any sum reads its values, so that each refusal has one wording.
+    """
 
     inputs: tuple[Input, ...]
     values: Values
@@ -22,7 +25,8 @@ class Given(NamedTuple):
         if not found and asked.usual is not None:
             found = (asked.usual,)
         if not found and not asked.optional:
-            raise Refused(f"{name} is missing; give {asked.asks}")
+            unit = f"it in {asked.unit}" if asked.unit else "a number"
+            raise Refused(f"{name} is missing; give {unit}: {asked.asks}")
         for value in found:
             if not math.isfinite(value) or value < least:
                 right = "a number" if math.isinf(least) else f"a number of {least:g} or more"
@@ -39,6 +43,13 @@ class Given(NamedTuple):
         """The value of an input, None where it is left out."""
         return next(iter(self.row(name, least)), None)
 
+    def needed(self, name: str, other: str) -> float:
+        """The value of an input that may be left out, but not where `other` asks for it."""
+        found = self.perhaps(name)
+        if found is None:
+            raise Refused(f"{name} is missing; {other} needs it")
+        return found
+
 
 def positive(**values: float) -> None:
     """Raise Refused for the first of the named values that is not a number above zero."""
@@ -51,18 +62,23 @@ def positive(**values: float) -> None:
 def prove(value: float, doubt: float, low: float | None, high: float | None) -> str:
     """Return CONFORMS, FAILS or UNDECIDED for a value right to +- `doubt`; an open side is None.
 
-    The proof rule: the doubt is taken off the band before the value may conform, and added to it
-    before the value may fail.
+    The one rule of the bench. `doubt` is the give-or-take that holds the true value in 95 of 100
+    cases (U), and the whole of it is the guard band: it is taken off the band before the value may
+    conform, and added to it before the value may fail (JCGM 106:2012, 8.3.2, guard band w = U, the
+    default of ISO 14253-1; the clause from memory). A guard of 1.645 standard uncertainties would
+    hold the risk of one wrong word at 5 % with a normal distribution and a known spread; a few
+    readings have neither, and U carries the factor for them. A value called good then lies beyond
+    one limit with a chance of 2.5 % at most.
 
     >>> prove(4.0, 1.4, None, 5.0), prove(7.0, 1.4, None, 5.0)
     ("can't be told", 'does not conform')
     """
     below = -math.inf if low is None else low
     above = math.inf if high is None else high
-    if not doubt >= 0 or below > above:
+    if not (math.isfinite(value) and doubt >= 0 and below <= above):
         raise Refused(
-            f"a doubt of {doubt:g} on limits {below:g} to {above:g} can't be; "
-            "give a doubt of zero or more and the lower limit first"
+            f"{value:g} +- {doubt:g} on limits {below:g} to {above:g} can't be judged; "
+            "give a number, a doubt of zero or more, and the lower limit first"
         )
     if below + doubt <= value <= above - doubt:
         return CONFORMS

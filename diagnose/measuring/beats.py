@@ -9,10 +9,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from diagnose.measuring.verdict import judge
+from diagnose.measuring.asking import Given, positive
+from diagnose.measuring.shown import Known, Limits, OnBand
 from diagnose.measuring.worked import (
-    CONFORMS,
-    FAILS,
     UNDECIDED,
     Calculation,
     Figure,
@@ -32,7 +31,7 @@ INPUTS = (
     Input("seconds", "how long the count took", "time", "s"),
     Input("speed", "engine speed while counting", "speed", "rpm"),
     Input(
-        "speed_doubt",
+        "speed-doubt",
         "how far the engine speed may be off, either way",
         "speed",
         "rpm",
@@ -41,43 +40,6 @@ INPUTS = (
     ),
     Input("cylinders", "number of cylinders (four-stroke)", "", "", optional=True),
 )
-
-
-def taken(inputs: tuple[Input, ...], values: Values) -> dict[str, float]:
-    """The value of each input by name, usual values put in; optional ones may be missing.
-
-    Of several readings the mean is taken. Raises Refused for a missing value, several where one
-    is wanted, and any that is negative or not a number.
-    """
-    found: dict[str, float] = {}
-    for entry in inputs:
-        given = values.get(entry.name, () if entry.usual is None else (entry.usual,))
-        if not given and not entry.optional:
-            raise Refused(f"{entry.name} is missing: give {entry.asks}")
-        if len(given) > 1 and not entry.many:
-            raise Refused(f"{entry.name} is given {len(given)} times; one value is wanted")
-        for value in given:
-            if not math.isfinite(value) or value < 0:
-                raise Refused(f"{entry.name} is {value:g}; it must be a number, zero or more")
-        if given:
-            found[entry.name] = sum(given) / len(given)
-    return found
-
-
-def positive(**values: float) -> None:
-    """Raise Refused for the first of the named values that is not a number above zero."""
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0):
-            plain = name.replace("_", " ")
-            raise Refused(f"the {plain} is {value:g}; it must be more than zero")
-
-
-def judged(value: float, doubt: float, limit: float) -> str:
-    """Judge a value, right to `doubt` in 95 of 100 cases, against an upper limit."""
-    found = judge(value, doubt / 2, None, limit)
-    if not found.sure:
-        return UNDECIDED
-    return CONFORMS if found.state == "ok" else FAILS
 
 
 def order(beats: float, seconds: float, speed: float) -> float:
@@ -133,18 +95,23 @@ def counted(beats: float, seconds: float, speed: tuple[float, float], firing: fl
     """Judge a count. `speed` is the rpm and its standard uncertainty; `firing` 0 if not known."""
     found = order(beats, seconds, speed[0])
     u = 2 * found * order_spread(beats, speed[0], speed[1])
-    known = ((HALF, 0.5), (WHOLE, 1.0), (FIRING, firing))
-    return Counted(found, u, tuple(name for name, at in known if at and abs(found - at) <= u))
+    return Counted(found, u, tuple(n for n, at in _known(firing) if abs(found - at) <= u))
+
+
+def _known(firing: float) -> tuple[tuple[str, float], ...]:
+    """What turns in step with the engine; firing only where the cylinders are known."""
+    return ((HALF, 0.5), (WHOLE, 1.0), *(((FIRING, firing),) if firing else ()))
 
 
 def _work(values: Values) -> Worked:
-    got = taken(INPUTS, values)
-    beats, seconds, speed = got["beats"], got["seconds"], got["speed"]
+    given = Given(INPUTS, values)
+    beats, seconds, speed = given.one("beats"), given.one("seconds"), given.one("speed")
     if beats != round(beats) or beats < 2:
         raise Refused(f"beats is {beats:g}; it must be a whole count of at least two")
-    firing = firing_order(got["cylinders"]) if "cylinders" in got else 0.0
-    found = counted(beats, seconds, (speed, got["speed_doubt"] / 2), firing)
-    least = beats_needed(speed, got["speed_doubt"] / 2)
+    cylinders = given.perhaps("cylinders")
+    firing = 0.0 if cylinders is None else firing_order(cylinders)
+    found = counted(beats, seconds, (speed, given.one("speed-doubt") / 2), firing)
+    least = beats_needed(speed, given.one("speed-doubt") / 2)
     verdict = found.fits[0] if len(found.fits) == 1 else UNDECIDED
     return Worked(
         title="Beats of a noise against engine speed",
@@ -166,6 +133,14 @@ def _work(values: Values) -> Worked:
         source=_ORDERS if verdict != HALF else _COUNTING,
         settles=_settles(found, least),
         caution=_caution(found, beats / seconds),
+        shows=(
+            OnBand(
+                "Beats a turn of the crank",
+                "",
+                (Known("counted", found.order, found.u),),
+                tuple(Limits(name, at, at) for name, at in _known(firing)),
+            ),
+        ),
     )
 
 

@@ -12,8 +12,8 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from diagnose.measuring.judging import Band, prove
-from diagnose.measuring.readings import given, one, perhaps
+from diagnose.measuring.asking import Given, prove
+from diagnose.measuring.shown import Known, Limits, OnBand, OverHeads, Picture
 from diagnose.measuring.units import convert
 from diagnose.measuring.worked import (
     CONFORMS,
@@ -199,7 +199,7 @@ class _Room(NamedTuple):
         """The gap over a head, how far it may be wrong, and whether it clears."""
         gap = head_gap(self.stack, self.recess, proud, self.end_play)
         wrong = math.sqrt(doubt**2 + self.doubt**2 * ((self.stack > 0) + (self.recess > 0)))
-        touch = prove(gap.pushed_in, wrong, Band(0.0, None))
+        touch = prove(gap.pushed_in, wrong, 0.0, None)
         clear = touch == CONFORMS and gap.pushed_in >= self.margin
         return gap, wrong, CONFORMS if clear else FAILS if touch == FAILS else UNDECIDED
 
@@ -213,15 +213,16 @@ class _Proud(NamedTuple):
 
 
 def _work(values: Values) -> Worked:
+    given = Given(INPUTS, values)
     room = _Room(
-        one(INPUTS, values, "bearing-stack"),
-        one(INPUTS, values, "recess"),
-        perhaps(INPUTS, values, "end-play") or 0.0,
-        one(INPUTS, values, "margin"),
-        one(INPUTS, values, "doubt"),
+        given.one("bearing-stack"),
+        given.one("recess"),
+        given.perhaps("end-play") or 0.0,
+        given.one("margin"),
+        given.one("doubt"),
     )
-    proud = _proud(values, room.doubt)
-    heads = _heads(values)
+    proud = _proud(given, room.doubt)
+    heads = _heads(given)
     if proud is None and not heads:
         raise Refused(
             "no head is given; give its measured height, or head-diameter and mouth of a "
@@ -239,13 +240,14 @@ def _work(values: Values) -> Worked:
         source=_source(heads),
         settles=_settles(verdict, proud),
         caution=_caution(proud, heads),
+        shows=_shows(room, proud, heads),
     )
 
 
-def _proud(values: Values, doubt: float) -> _Proud | None:
+def _proud(given: Given, doubt: float) -> _Proud | None:
     """The highest of the measured heads, or the widest head in the narrowest countersink."""
-    measured = given(INPUTS, values, "head")
-    wide, mouth = given(INPUTS, values, "head-diameter"), given(INPUTS, values, "mouth")
+    measured = given.row("head")
+    wide, mouth = given.row("head-diameter"), given.row("mouth")
     if measured and (wide or mouth):
         raise Refused("head and head-diameter are both given; give the measured height alone")
     if bool(wide) != bool(mouth):
@@ -254,14 +256,14 @@ def _proud(values: Values, doubt: float) -> _Proud | None:
         return _Proud(max(measured), doubt, f"highest head: {max(measured):g}")
     if not wide:
         return None
-    angle = one(INPUTS, values, "angle")
+    angle = given.one("angle")
     size = cone_height(max(wide), min(mouth), angle)
     step = f"({max(wide):g} - {min(mouth):g}) / (2 x tan({angle:g} deg / 2)) = {size:.4g}"
     return _Proud(size, cone_height(math.sqrt(2) * doubt, 0.0, angle), step)
 
 
-def _heads(values: Values) -> tuple[Head, ...]:
-    bolt = perhaps(INPUTS, values, "bolt")
+def _heads(given: Given) -> tuple[Head, ...]:
+    bolt = given.perhaps("bolt")
     if bolt is None:
         return ()
     heads = standard_heads(convert(bolt, "thou", "mm"))
@@ -343,6 +345,21 @@ def _caution(proud: _Proud | None, heads: tuple[Head, ...]) -> str | None:
     if proud is not None and proud.size < 0:
         return "The head is sunk: make sure it still holds enough of the plate."
     return None
+
+
+def _shows(room: _Room, proud: _Proud | None, heads: tuple[Head, ...]) -> tuple[Picture, ...]:
+    """Every head against the gear, and the room over it against what is wanted."""
+    known = [] if proud is None else [Known("highest head", proud.size, proud.doubt)]
+    known += [Known(f"{head.thread} {head.kind}", _above(head)) for head in heads]
+    gaps = []
+    for head in known:
+        gap, wrong, _ = room.judge(head.size, head.u)
+        gaps.append(Known(f"over {head.name}", gap.pushed_in, wrong))
+    limits = Limits("clear of the gear", 0.0, None), Limits("wanted", room.margin, None)
+    return (
+        OverHeads("thou", tuple(known), room.stack, room.recess, room.end_play),
+        OnBand("Room over the heads, gear pushed in", "thou", tuple(gaps), limits),
+    )
 
 
 def _source(heads: tuple[Head, ...]) -> str:

@@ -1,4 +1,4 @@
-"""Degreeing a cam: centreline, true top dead centre, and what one tooth of the drive is worth.
+"""Degreeing a cam: centreline and true top dead centre.
 
 Angles are crank degrees unless said otherwise; the cam turns half as far. Intake angles count from
 top dead centre on, exhaust angles back from it. Knows no case, prints nothing.
@@ -9,10 +9,10 @@ top dead centre on, exhaust angles back from it. Knows no case, prints nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from typing import NamedTuple
 
-from diagnose.measuring.asking import Given, if_open, positive, prove
+from diagnose.measuring.asking import Given, if_open, prove
+from diagnose.measuring.shown import Known, Limits, OnBand, Picture
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -31,15 +31,6 @@ EVENTS = (
     "https://www.onallcylinders.com/2023/07/26/ask-away-with-jeff-smith-how-to-figure-out-the-"
     "intake-centerline-by-just-using-cam-card-specs/"
 )
-HOLES = (
-    "Timing chain inspection, "
-    "https://forum.viva-lancia.com/viewtopic.php?start=10&t=5957&view=print"
-)
-MARKS = (
-    "Timing chain cycle vs sprocket marker position, https://mechanics.stackexchange.com/"
-    "questions/19414/timing-chain-cycle-vs-sprocket-marker-position"
-)
-IN_TIME, NO_TOOTH = "in time", "no whole tooth"
 
 
 class Lobe(NamedTuple):
@@ -125,40 +116,6 @@ def true_top(before: float, after: float) -> Top:
             "wheel's zero to its own side, together less than 360"
         )
     return Top((before + after) / 2, (after - before) / 2)
-
-
-def tooth(cam_teeth: float) -> float:
-    """Return what one tooth is worth in crank degrees: 720 / teeth of the cam gear.
-
-    Half as many crank teeth give the same: 360 / teeth of the crank gear. Plain arithmetic.
-    """
-    _whole(cam_teeth=cam_teeth)
-    return 720 / cam_teeth
-
-
-def crank_degrees(cam_degrees: float) -> float:
-    """Return crank degrees for cam degrees: twice as many."""
-    return 2 * cam_degrees
-
-
-def hole_positions(gear_holes: float, cam_holes: float) -> int:
-    """Return how many positions two rings of holes give: the least common multiple. By HOLES."""
-    _whole(gear_holes=gear_holes, cam_holes=cam_holes)
-    return math.lcm(round(gear_holes), round(cam_holes))
-
-
-def marks_return(links: float, cam_teeth: float) -> tuple[int, int]:
-    """Return the turns of chain and crank until the marks on chain and gear meet. Source: MARKS."""
-    _whole(links=links, cam_teeth=cam_teeth)
-    pitches = math.lcm(round(links), round(cam_teeth))
-    return pitches // round(links), 2 * pitches // round(cam_teeth)
-
-
-def _whole(**counts: float) -> None:
-    positive(**counts)
-    for name, count in counts.items():
-        if count != round(count):
-            raise Refused(f"{name.replace('_', '-')} is {count:g}; give a whole number, counted")
 
 
 CENTRELINE_INPUTS = (
@@ -258,10 +215,21 @@ def _centreline(values: Values) -> Worked:
         caution="Turn the crank forwards only up to each reading, so that chain slack stays on one "
         "side; set the wheel by a piston stop first. Events serve for symmetrical lobes only."
         + (_WANDERS.format(read.spread) if read.spread > 2 * doubt else ""),
+        shows=late_on_band("Cam late by the card (below zero: early)", late, doubt, allowed)
+        if judged
+        else (),
     )
 
 
 _WANDERS = " The middle wanders by {:.1f} degrees between lifts: odd lobe, or a dial that slipped."
+
+
+def late_on_band(
+    title: str, late: float | None, doubt: float, allowed: float
+) -> tuple[Picture, ...]:
+    """What is drawn of a size that may be off as far one way as the other."""
+    value = Known("late", late or 0.0, doubt)
+    return (OnBand(title, "deg", (value,), (Limits("allowed", -allowed, allowed),)),)
 
 
 def _centreline_says(intake: float | None, late: float | None) -> str:
@@ -288,6 +256,7 @@ def _top(values: Values) -> Worked:
     found, u = true_top(one, other), given.one("doubt") / math.sqrt(2)
     side = "before" if found.offset < 0 else "after"
     figures, verdict, more = _mark(given, found, u)
+    allowed = given.one("allowed")
     return Worked(
         title="Piston stop",
         formula="each stop = (before + after) / 2; true top dead centre = (after - before) / 2",
@@ -307,6 +276,11 @@ def _top(values: Values) -> Worked:
         settles=if_open(verdict, "Read stops and mark again with a larger wheel, finer pointer."),
         caution="Turn the crank by hand and gently onto the stop, with the plugs out; take the "
         "stop out before the engine is turned through.",
+        shows=tuple(
+            picture
+            for mark in figures
+            for picture in late_on_band("Damper's mark", mark.value, mark.u or 0.0, allowed)
+        ),
     )
 
 
@@ -325,73 +299,7 @@ _MARK_SAYS = {
     FAILS: ": the damper's ring has slipped, or its pointer is wrong.",
     UNDECIDED: ", which this reading can't settle.",
 }
-TOOTH_INPUTS = (
-    Input("cam-teeth", "teeth of the cam gear", "", ""),
-    Input("late", "how late the cam is, in crank degrees", "angle", "deg", optional=True),
-    Input("doubt", "how far that may be off", "angle", "deg", usual=4.0, source="memory"),
-    Input("links", "links of the whole chain", "", "", optional=True),
-    Input("gear-holes", "holes of the gear, for a vernier", "", "", optional=True),
-    Input("cam-holes", "holes of the cam, for a vernier", "", "", optional=True),
-)
-
-
-def _tooth(values: Values) -> Worked:
-    given = Given(TOOTH_INPUTS, values)
-    teeth, late, doubt = given.one("cam-teeth"), given.perhaps("late", _SIDE), given.one("doubt")
-    one = tooth(teeth)
-    verdict, says = (None, "") if late is None else teeth_off(late, one, doubt)
-    return Worked(
-        title="What one tooth is worth",
-        formula="one tooth = 720 / cam teeth in crank degrees, half that in cam degrees",
-        steps=(f"720 / {teeth:g} = {one:.2f} crank deg = {one / 2:.2f} cam deg",),
-        figures=(
-            Figure("one tooth, crank degrees", one, "deg"),
-            Figure("one tooth, cam degrees", one / 2, "deg"),
-            *(() if late is None else (Figure("teeth off", late / one, "", doubt / one),)),
-            *_rarer(given, teeth),
-        ),
-        verdict=verdict,
-        says=f"One tooth is {one:.1f} crank degrees or {one / 2:.1f} cam degrees.{says}",
-        source=f"memory (arithmetic) ; holes: {HOLES} ; marks: {MARKS}",
-        settles=if_open(verdict, "Find the centreline with wheel and dial; look at the marks."),
-        caution="Count the teeth of this gear. A stretched chain makes the cam late by a few "
-        "degrees without any tooth being wrong.",
-    )
-
-
-def teeth_off(late: float, one: float, doubt: float) -> tuple[str, str]:
-    """Return the verdict and sentence for a cam `late` degrees, right to `doubt`, one tooth `one`.
-
-    A whole number of teeth within the doubt, or none; UNDECIDED where two would do.
-    """
-    positive(one_tooth=one)
-    near = [n for n in range(-40, 41) if abs(late - n * one) <= doubt]
-    if not near:
-        return NO_TOOTH, " So late is no whole tooth: look for keys, dowels and stretch."
-    if len(near) > 1:
-        return UNDECIDED, " That fits several counts of teeth, so it tells nothing yet."
-    count, way = abs(near[0]), "late" if near[0] > 0 else "early"
-    if not count:
-        return IN_TIME, " What was measured is far less than a tooth: no tooth is wrong."
-    word = "tooth" if count == 1 else "teeth"
-    return f"{count} {word} {way}", f" So the cam is {count} {word} {way}."
-
-
-def _rarer(given: Given, teeth: float) -> Iterator[Figure]:
-    """When the marks of a chain meet again, and what a ring of holes allows."""
-    links, gear, cam = (given.perhaps(name) for name in ("links", "gear-holes", "cam-holes"))
-    if links is not None:
-        chain, crank = marks_return(links, teeth)
-        yield Figure("turns of the chain until the marks meet", chain, "")
-        yield Figure("turns of the crank until the marks meet", crank, "")
-    if gear is not None and cam is not None:
-        positions = hole_positions(gear, cam)
-        yield Figure("positions of the holes", positions, "")
-        yield Figure("one position, crank degrees", crank_degrees(360 / positions), "deg")
-
-
 CALCULATIONS: tuple[Calculation, ...] = (
     Calculation("centreline", "Cam centreline, intake valve", CENTRELINE_INPUTS, _centreline),
     Calculation("top-dead-centre", "True top dead centre", TOP_INPUTS, _top),
-    Calculation("tooth", "What one tooth is worth", TOOTH_INPUTS, _tooth),
 )

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from diagnose.measuring.asking import if_open
-from diagnose.measuring.beats import judged, positive, taken
+from diagnose.measuring.asking import Given, if_open, positive, prove
+from diagnose.measuring.shown import Known, Limits, OnBand, Picture
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -123,34 +123,36 @@ CHAIN_INPUTS = (
     Input("links", "links measured over, ten or more", "", ""),
     Input("pitch", "pitch of the chain when new", "length", "mm"),
     Input("doubt", "how far the length may be off", "length", "mm", usual=0.5, source="memory"),
-    Input("crank_teeth", "teeth of the crank sprocket", "", "", optional=True),
-    Input("cam_teeth", "teeth of the cam sprocket", "", "", optional=True),
+    Input("crank-teeth", "teeth of the crank sprocket", "", "", optional=True),
+    Input("cam-teeth", "teeth of the cam sprocket", "", "", optional=True),
     Input("centre", "from crank centre to cam centre", "length", "mm", optional=True),
 )
 
 
 def _chain(values: Values) -> Worked:
-    got = taken(CHAIN_INPUTS, values)
-    if got["links"] < LEAST_LINKS or got["links"] != round(got["links"]):
-        raise Refused(f"links is {got['links']:g}; measure over {LEAST_LINKS} or more whole links")
-    new = got["links"] * got["pitch"]
-    stretch, u = elongation(got["length"], new), got["doubt"] / new
+    given = Given(CHAIN_INPUTS, values)
+    length, number, pitch, doubt = (given.one(n) for n in ("length", "links", "pitch", "doubt"))
+    if number < LEAST_LINKS or number != round(number):
+        raise Refused(f"links is {number:g}; measure over {LEAST_LINKS} or more whole links")
+    new = number * pitch
+    stretch, u = elongation(length, new), doubt / new
     if stretch < -u:
         raise Refused(
-            f"length is {got['length']:g} mm, shorter than {got['links']:g} new links of "
-            f"{got['pitch']:g} mm; count the links and check the pitch"
+            f"length is {length:g} mm, shorter than {number:g} new links of "
+            f"{pitch:g} mm; count the links and check the pitch"
         )
-    limit = allowed_elongation(got["cam_teeth"]) if "cam_teeth" in got else FIXED_CENTRES
-    verdict = judged(stretch, u, limit)
-    effects, more = _effects(max(stretch, 0.0), u, got)
+    teeth = given.perhaps("cam-teeth")
+    limit = FIXED_CENTRES if teeth is None else allowed_elongation(teeth)
+    verdict = prove(stretch, u, None, limit)
+    effects, more = _effects(max(stretch, 0.0), u, given)
     return Worked(
         title="Timing chain: how much longer than new",
         formula="elongation = (length - new) / new, new = links x pitch; "
         "cam retard = 2 x elongation x free span / cam sprocket radius; "
         "rocking = elongation x whole chain / crank sprocket radius",
         steps=(
-            f"new = {got['links']:g} x {got['pitch']:g} mm = {new:.2f} mm",
-            f"({got['length']:g} - {new:.2f}) / {new:.2f} = {100 * stretch:.2f} %, "
+            f"new = {number:g} x {pitch:g} mm = {new:.2f} mm",
+            f"({length:g} - {new:.2f}) / {new:.2f} = {100 * stretch:.2f} %, "
             f"allowed {100 * limit:.2f} %",
         ),
         figures=(
@@ -161,11 +163,10 @@ def _chain(values: Values) -> Worked:
         verdict=verdict,
         says=_STRETCH_SAYS[verdict] + more,
         source=_WEAR,
-        settles=f"Measure over more links, at best all, or to better than {got['doubt']:g} mm."
-        if verdict == UNDECIDED
-        else None,
+        settles=if_open(verdict, f"Measure over more links, or to better than {doubt:g} mm."),
         caution="Pull the chain tight while measuring. The limit is for roller chain on fixed "
         "centres; a silent chain has its maker's. The lag is for unworn sprockets, no tensioner.",
+        shows=_at_most("Elongation", "%", Known("elongation", 100 * stretch, 100 * u), 100 * limit),
     )
 
 
@@ -176,14 +177,13 @@ _STRETCH_SAYS = {
 }
 
 
-def _effects(stretch: float, u: float, got: dict[str, float]) -> tuple[tuple[Figure, ...], str]:
-    wanted = ("crank_teeth", "cam_teeth", "centre")
-    if "crank_teeth" not in got and "centre" not in got:
+def _effects(stretch: float, u: float, given: Given) -> tuple[tuple[Figure, ...], str]:
+    wanted = ("crank-teeth", "cam-teeth", "centre")
+    if given.perhaps("crank-teeth") is None and given.perhaps("centre") is None:
         return (), ""
-    missing = [name for name in wanted if name not in got]
-    if missing:
-        raise Refused(f"{missing[0]} is missing: the cam's lag needs {', '.join(wanted)}")
-    layout = Layout(*(got[name] for name in ("pitch", *wanted)))
+    for name in wanted:
+        given.needed(name, "the cam's lag")
+    layout = Layout(*(given.one(name) for name in ("pitch", *wanted)))
     whole = 2 * math.ceil(links(layout) / 2) * layout.pitch
     lag, lost = cam_retard(stretch, layout), rocking(stretch * whole, layout)
     return (
@@ -201,15 +201,16 @@ MIDSPAN_INPUTS = (
 
 
 def _midspan(values: Values) -> Worked:
-    got = taken(MIDSPAN_INPUTS, values)
-    travel, limit, doubt = got["travel"], got["limit"], got["doubt"]
+    given = Given(MIDSPAN_INPUTS, values)
+    travel, limit, doubt = given.one("travel"), given.one("limit"), given.one("doubt")
     positive(limit=limit)
-    verdict = judged(travel, doubt, limit)
+    verdict = prove(travel, doubt, None, limit)
     steps = [f"{travel:g} mm against {limit:g} mm"]
     figures = [Figure("travel midway", travel, "mm", doubt)]
-    if "span" in got:
-        extra = extra_in_span(travel, got["span"])
-        steps.append(f"2 x root(({got['span']:g}/2)^2 + ({travel:g}/2)^2) - {got['span']:g} mm")
+    span = given.perhaps("span")
+    if span is not None:
+        extra = extra_in_span(travel, span)
+        steps.append(f"2 x root(({span:g}/2)^2 + ({travel:g}/2)^2) - {span:g} mm")
         figures.append(Figure("chain too many in this run", extra, "mm"))
     return Worked(
         title="Timing chain: travel midway",
@@ -222,6 +223,7 @@ def _midspan(values: Values) -> Worked:
         source=_MIDSPAN,
         settles=if_open(verdict, _SETTLES),
         caution=f"The usual limit is one engine's, {_OWN_METHOD}",
+        shows=_at_most("Travel midway", "mm", Known("travel", travel, doubt), limit),
     )
 
 
@@ -233,19 +235,23 @@ CAM_PLAY_INPUTS = (
 
 
 def _cam_play(values: Values) -> Worked:
-    got = taken(CAM_PLAY_INPUTS, values)
-    positive(limit=got["limit"])
-    verdict = judged(got["movement"], got["doubt"], got["limit"])
+    given = Given(CAM_PLAY_INPUTS, values)
+    moved, doubt, limit = (given.one(name) for name in ("movement", "doubt", "limit"))
+    positive(limit=limit)
+    verdict = prove(moved, doubt, None, limit)
     return Worked(
         title="Timing chain: movement at the cam sprocket",
         formula="movement of the sprocket, 41 N.m one way and then the other, against its limit",
-        steps=(f"{got['movement']:g} mm against {got['limit']:g} mm",),
-        figures=(Figure("movement at the cam sprocket", got["movement"], "mm", got["doubt"]),),
+        steps=(f"{moved:g} mm against {limit:g} mm",),
+        figures=(
+            Figure("movement at the cam sprocket", given.one("movement"), "mm", given.one("doubt")),
+        ),
         verdict=verdict,
         says=_SLACK_SAYS[verdict],
         source=_CAM_PLAY,
         settles=if_open(verdict, _SETTLES),
         caution=f"The usual limit is one engine's with the crank held, {_OWN_METHOD}",
+        shows=_at_most("Movement at the cam", "mm", Known("movement", moved, doubt), limit),
     )
 
 
@@ -258,28 +264,39 @@ ROCKING_INPUTS = (
 
 
 def _rocked(values: Values) -> Worked:
-    got = taken(ROCKING_INPUTS, values)
-    if got["good"] > got["worn"]:
-        raise Refused(f"good is {got['good']:g} and worn {got['worn']:g}; good must be the smaller")
+    given = Given(ROCKING_INPUTS, values)
+    rocked, doubt, good, worn = (given.one(n) for n in ("rocked", "doubt", "good", "worn"))
+    if good > worn:
+        raise Refused(f"good is {good:g} and worn {worn:g}; good must be the smaller")
     verdict = UNDECIDED
-    if judged(got["rocked"], got["doubt"], got["good"]) == CONFORMS:
+    if prove(rocked, doubt, None, good) == CONFORMS:
         verdict = CONFORMS
-    elif judged(got["rocked"], got["doubt"], got["worn"]) == FAILS:
+    elif prove(rocked, doubt, None, worn) == FAILS:
         verdict = FAILS
     return Worked(
         title="Timing chain: lost motion at the crank",
         formula="degrees the crank rocks before the cam moves, against the two bounds",
-        steps=(
-            f"{got['rocked']:g} deg against {got['good']:g} deg (good) and {got['worn']:g} (worn)",
-        ),
-        figures=(Figure("lost motion at the crank", got["rocked"], "deg", got["doubt"]),),
+        steps=(f"{rocked:g} deg against {good:g} deg (good) and {worn:g} (worn)",),
+        figures=(Figure("lost motion at the crank", rocked, "deg", doubt),),
         verdict=verdict,
         says=_SLACK_SAYS[verdict],
         source=_ROCKING,
         settles=if_open(verdict, _SETTLES),
         caution=f"Rotor and gear play count in when the rotor is watched. A rule of thumb, "
         f"{_OWN_METHOD}",
+        shows=(
+            OnBand(
+                "Lost motion, crank degrees",
+                "deg",
+                (Known("lost motion", rocked, doubt),),
+                (Limits("good", None, good), Limits("still runs", None, worn)),
+            ),
+        ),
     )
+
+
+def _at_most(title: str, unit: str, value: Known, limit: float) -> tuple[Picture, ...]:
+    return (OnBand(title, unit, (value,), (Limits("allowed", None, limit),)),)
 
 
 _SLACK_SAYS = {

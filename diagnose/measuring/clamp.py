@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 
-from diagnose.measuring.beats import judged, positive, taken
+from diagnose.measuring.asking import Given, positive, prove
+from diagnose.measuring.shown import Known, Limits, OnBand, Picture
 from diagnose.measuring.units import convert
 from diagnose.measuring.worked import (
     CONFORMS,
@@ -28,7 +29,7 @@ _SCATTER = (
     "Tightening factors and tolerances (VDI 2230 table), "
     "http://www2.trfastenings.com/pages/Tightening+Factors+and+Tolerances"
 )
-_POUND = convert(1, "in-lb", "Nm") / 0.0254  # newtons in a pound of force
+_POUND = convert(1, "lbf", "N")
 
 # Grade: proof strength in MPa and the largest diameter in mm it holds for. Inch grades from psi,
 # "Mechanical Property References",
@@ -128,28 +129,30 @@ CLAMP_INPUTS = (
     Input("factor", "nut factor: 0.20 dry, 0.15 oiled", "", "", usual=DRY, source=_TABLE),
     Input("friction", "scatter of the friction", "share", "%", usual=25.0, source=_SCATTER),
     Input("wrench", "how far the wrench may be off", "share", "%", usual=4.0, source="memory"),
+    Input("wanted", "clamp load wanted", "force", "N", optional=True),
 )
 
 
 def _clamp(values: Values) -> Worked:
-    got = taken(CLAMP_INPUTS, values)
-    width, factor = got["diameter"] / 1000, got["factor"]
-    load = clamp_load(got["torque"], factor, width)
-    share = scatter(got["wrench"] / 100, got["friction"] / 100)
+    given = Given(CLAMP_INPUTS, values)
+    width, factor = given.one("diameter") / 1000, given.one("factor")
+    load = clamp_load(given.one("torque"), factor, width)
+    share = scatter(given.one("wrench") / 100, given.one("friction") / 100)
     least, most = bounds(load, share)
-    oiled = clamp_load(got["torque"], min(OILED, factor), width)
-    proof = _proof_load(got)
-    verdict = None if proof is None else judged(load, load * share, proof)
+    oiled = clamp_load(given.one("torque"), min(OILED, factor), width)
+    proof = _proof_load(given)
+    verdict = None if proof is None else prove(load, load * share, None, proof)
     figures = (
         Figure("clamp load", load, "N", load * share),
         Figure("clamp load, same torque on oiled threads", oiled, "N", oiled * share),
+        *_wanted(given.perhaps("wanted"), factor, width),
     )
     steps, more = _against_proof(load, proof, torque_for(1.0, factor, width))
     return Worked(
         title="Clamp load of a torque",
         formula="clamp load = torque / (nut factor x diameter); "
         "scatter = root of (wrench^2 + friction^2); proof load = stress area x proof strength",
-        steps=(f"{got['torque']:g} N.m / ({factor:g} x {width:g} m) = {load:.0f} N", *steps),
+        steps=(f"{given.one('torque'):g} N.m / ({factor:g} x {width:g} m) = {load:.0f} N", *steps),
         figures=figures + more,
         verdict=verdict,
         says=_clamp_says((load, least, most), oiled * (1 + share), proof, verdict),
@@ -160,20 +163,37 @@ def _clamp(values: Values) -> Worked:
         else None,
         caution="Not for bolts tightened by angle or to yield. Use the torque with threads as its "
         "table means them. A bolt that bottoms reads full torque and clamps nothing.",
+        shows=_clamp_shows(load, oiled, share, proof),
     )
 
 
-def _proof_load(got: dict[str, float]) -> float | None:
+def _clamp_shows(
+    load: float, oiled: float, share: float, proof: float | None
+) -> tuple[Picture, ...]:
+    if proof is None:
+        return ()
+    loads = Known("clamp load", load, load * share), Known("if oiled", oiled, oiled * share)
+    return (OnBand("Clamp load", "N", loads, (Limits("under proof load", None, proof),)),)
+
+
+def _wanted(load: float | None, factor: float, width: float) -> tuple[Figure, ...]:
+    if load is None:
+        return ()
+    return (Figure("torque for the clamp load wanted", torque_for(load, factor, width), "Nm"),)
+
+
+def _proof_load(given: Given) -> float | None:
     """Proof load in N, or None where no grade is given."""
-    if "grade" not in got:
+    grade, pitch, threads = (given.perhaps(n) for n in ("grade", "pitch", "threads"))
+    if grade is None:
         return None
-    if ("pitch" in got) == ("threads" in got):
+    if (pitch is None) == (threads is None):
         raise Refused("the grade needs the thread: give either pitch or threads (per inch)")
-    diameter = got["diameter"]
-    strength = proof_strength(got["grade"], diameter)
-    if "pitch" in got:
-        return strength * stress_area_metric(diameter, got["pitch"])
-    return strength * stress_area_inch(diameter / 25.4, got["threads"]) * 25.4**2
+    diameter = given.one("diameter")
+    strength = proof_strength(grade, diameter)
+    if threads is None:
+        return strength * stress_area_metric(diameter, pitch or 0.0)
+    return strength * stress_area_inch(diameter / 25.4, threads) * 25.4**2
 
 
 def _against_proof(
@@ -220,11 +240,11 @@ REACH_INPUTS = (
 
 
 def _reach(values: Values) -> Worked:
-    got = taken(REACH_INPUTS, values)
-    rooms, steps = _rooms(got)
+    given = Given(REACH_INPUTS, values)
+    rooms, steps = _rooms(given)
     where = min(rooms, key=lambda place: rooms[place])
-    doubt = math.sqrt(3) * got["doubt"]  # three lengths make one room
-    verdict = judged(-rooms[where], doubt, 0.0)
+    doubt = math.sqrt(3) * given.one("doubt")  # three lengths make one room
+    verdict = prove(rooms[where], doubt, 0.0, None)
     return Worked(
         title="Torqued but not clamping",
         formula="in the hole = length - stack; room below = depth - in the hole; "
@@ -240,6 +260,14 @@ def _reach(values: Values) -> Worked:
         else None,
         caution="Oil, dirt or a chip in a blind hole takes room too. An end play read with a bolt "
         "that does not clamp is no reading.",
+        shows=(
+            OnBand(
+                "Room for the bolt",
+                "mm",
+                tuple(Known(place, room, doubt) for place, room in rooms.items()),
+                (Limits("clamps", 0.0, None),),
+            ),
+        ),
     )
 
 
@@ -257,20 +285,20 @@ _REACH_SAYS = {
 }
 
 
-def _rooms(got: dict[str, float]) -> tuple[dict[str, float], tuple[str, ...]]:
+def _rooms(given: Given) -> tuple[dict[str, float], tuple[str, ...]]:
     """Each room by its name in mm, all to be above zero, and the steps to them."""
-    length, stack, depth = got["length"], got["stack"], got["depth"]
+    length, stack, depth = given.one("length"), given.one("stack"), given.one("depth")
     inside, below = length - stack, room_under_bolt(length, stack, depth)
-    rooms = {_BELOW: below, _SPARE: inside - got["grip"] * got.get("diameter", 0.0)}
+    rooms = {_BELOW: below, _SPARE: inside - given.one("grip") * (given.perhaps("diameter") or 0.0)}
     steps = [
         f"thread in the hole: {length:g} - {stack:g} = {inside:.2f} mm",
         f"room under the bolt end: {depth:g} - {inside:.2f} = {below:.2f} mm",
     ]
-    if "thread" in got:
-        rooms[_SHANK] = room_above_shank(length, stack, got["thread"])
+    thread = given.perhaps("thread")
+    if thread is not None:
+        rooms[_SHANK] = room_above_shank(length, stack, thread)
         steps.append(
-            f"room above the shank: {stack:g} - ({length:g} - {got['thread']:g}) "
-            f"= {rooms[_SHANK]:.2f} mm"
+            f"room above the shank: {stack:g} - ({length:g} - {thread:g}) = {rooms[_SHANK]:.2f} mm"
         )
     return rooms, tuple(steps)
 

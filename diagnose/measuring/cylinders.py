@@ -14,6 +14,7 @@ from statistics import median
 from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove, worst_of
+from diagnose.measuring.shown import Known, Limits, OnBand, Picture
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -188,7 +189,24 @@ def _compression(values: Values) -> Worked:
         "each. A cam of long duration cranks low in all cylinders alike. Two neighbours low that "
         "oil does not lift speak for the gasket between them. How much oil must "
         "bring back is from memory.",
+        shows=_compression_shows(given, dry, floor),
     )
+
+
+def _compression_shows(given: Given, dry: _Dry, floor: float) -> tuple[Picture, ...]:
+    share = (Known(f"cylinder {dry.low + 1}", dry.share, dry.doubt),)
+    doubt = given.one("doubt")
+    each = tuple(Known(f"cylinder {n}", r, doubt) for n, r in enumerate(dry.readings, 1))
+    return (
+        OnBand("Lowest over highest", "%", share, between(given, least=True)),
+        OnBand("Compression", "psi", each, (Limits("floor here", floor, None),)),
+    )
+
+
+def between(given: Given, least: bool) -> tuple[Limits, ...]:
+    """What is good and what is not bad yet; from there up (`least`) or up to there."""
+    sides = (("good", given.one("good")), ("not bad yet", given.one("bad")))
+    return tuple(Limits(n, at, None) if least else Limits(n, None, at) for n, at in sides)
 
 
 def _says(verdict: str, even: str, dry: _Dry) -> str:
@@ -273,6 +291,7 @@ def _leak_down(values: Values) -> Worked:
     verdict = judge_leaks(leaks, doubt, given.one("good"), given.one("bad"))
     worst = leaks.index(max(leaks))
     apart = tuple(_stands_out(leaks, worst, doubt))
+    each = tuple(Known(f"cylinder {n}", leak, doubt) for n, leak in enumerate(leaks, 1))
     return Worked(
         title="Leak-down, cylinder against cylinder",
         formula="leak = 100 x (supply - held) / supply; the worst against the limits and against "
@@ -290,6 +309,7 @@ def _leak_down(values: Values) -> Worked:
         caution="The percentage depends on the tester's orifice: compare cylinders on one tester "
         "only. Published limits disagree, and a leak is no verdict by itself. Piston at top dead "
         "centre of compression, crank held: the air turns it.",
+        shows=(OnBand("Leak of each cylinder", "%", each, between(given, least=False)),),
     )
 
 

@@ -12,6 +12,7 @@ import math
 from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove
+from diagnose.measuring.shown import Known, Limits, OnBand, Picture
 from diagnose.measuring.units import convert
 from diagnose.measuring.worked import (
     CONFORMS,
@@ -137,6 +138,7 @@ class _Part(NamedTuple):
     verdict: str | None
     says: str
     settles: str | None = None
+    shows: tuple[Picture, ...] = ()
 
 
 class _Wear(NamedTuple):
@@ -200,7 +202,9 @@ def _stroke(given: Given) -> _Part | None:
         figures += (Figure("stroke of the diaphragm", stroke, "thou", u * ratio),)
     says = _STROKE_SAYS[verdict].format(left=left, lost=lost)
     settles = "Lay the rod beside a new one, and watch the pump's arm while the engine is turned."
-    return _Part(steps, figures, verdict, says, if_open(verdict, settles))
+    travel = Known("travel left", full - max(0.0, worn.length - preload), u)
+    shown = OnBand("Travel left at the arm", "thou", (travel,), (Limits("pumps", 0.0, None),))
+    return _Part(steps, figures, verdict, says, if_open(verdict, settles), (shown,))
 
 
 def _refuse_lone_wear(given: Given) -> None:
@@ -269,8 +273,13 @@ def _delivery(given: Given) -> _Part | None:
         "Catch the delivery nearer the speed of the need, or watch the fuel pressure on the road "
         "at full throttle."
     )
-    settled = None if verdict != UNDECIDED else settles
-    return _Part(steps, figures, verdict, _DELIVERY_SAYS[verdict], settled)
+    caught = [Known("as caught", flow, u)]
+    if need.speed is not None:
+        caught.append(Known("as much a stroke at the need's speed", other, other * share))
+    limits = (Limits("enough", need.flow, None),)
+    shown = OnBand("Delivery against need", "ml/min", tuple(caught), limits)
+    settled = if_open(verdict, settles)
+    return _Part(steps, figures, verdict, _DELIVERY_SAYS[verdict], settled, (shown,))
 
 
 def enough(flows: tuple[float, float], need: float, share: float) -> str:
@@ -315,6 +324,7 @@ def _work(values: Values) -> Worked:
         caution="No printed limit for a worn rod was found. In service the diaphragm moves only as "
         "far as fuel is used, so catch the volume with the line open, away from anything hot. "
         "A leaking pump valve, line or tank pick-up takes delivery too.",
+        shows=tuple(picture for part in parts for picture in part.shows),
     )
 
 

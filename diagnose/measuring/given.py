@@ -5,7 +5,6 @@ Refuses what can't be honestly read: a missing unit, two units in one row, a fig
 
 from __future__ import annotations
 
-import csv
 import math
 import re
 from collections.abc import Iterable, Sequence
@@ -33,10 +32,7 @@ def read_values(text: str, wanted: Input) -> tuple[float, ...]:
         raise Refused(f"{wanted.name} is empty; give {_example(wanted)}")
     if len(pairs) > 1 and not wanted.many:
         raise Refused(f"{wanted.name} takes one value and has {len(pairs)}: {text.strip()}")
-    units = list(dict.fromkeys(unit for _, unit in pairs if unit))
-    if len(units) > 1:
-        two = f"{wanted.name} has two units, {units[0]} and {units[1]}"
-        raise Refused(f"{two}; give all its values in one")
+    units = _one_unit((unit for _, unit in pairs), wanted)
     return tuple(_converted(value, units[0] if units else "", wanted) for value, _ in pairs)
 
 
@@ -45,18 +41,41 @@ def read_table(lines: Iterable[str], wanted: Input) -> tuple[float, ...]:
 
     Takes commas, semicolons (then with decimal commas) or tabs between columns; skips blanks.
     """
+    import csv  # only a table needs it, and every sum starts here
+
     rows = [line for line in lines if line.strip()]
     cells = list(csv.reader(rows, delimiter=_delimiter(rows)))
     heading = " ".join(cells[0]) if cells and not _has_number(cells[0]) else ""
     found = [c for row in cells[1 if heading else 0 :] if (c := _last_number(row))]
+    if len(found) > _MOST_VALUES:
+        raise Refused(f"{wanted.name} has {len(found)} values; {_MOST_VALUES} are the most")
     if not found:
         raise Refused(f"the table has no number for {wanted.name}; one value a line is expected")
     unit = _unit_in(heading, wanted)
+    _one_unit((_number_and_unit(cell, wanted)[1] or unit for cell in found), wanted)
     values: list[float] = []
     for cell in found:
         has_unit = _number_and_unit(cell, wanted)[1]
         values += read_values(cell if has_unit or not unit else f"{cell} {unit}", wanted)
+    if len(values) > 1 and not wanted.many:
+        raise Refused(f"{wanted.name} takes one value and the table has {len(values)}")
     return tuple(values)
+
+
+def _one_unit(units: Iterable[str], wanted: Input) -> list[str]:
+    """The unit that all values of a row or table share, if they name any; two are refused."""
+    found = list(dict.fromkeys(read_unit(u, wanted.dimension) or u for u in units if u))
+    if len(found) > 1:
+        two = f"{wanted.name} has two units, {found[0]} and {found[1]}"
+        raise Refused(f"{two}; give all its values in one")
+    return found
+
+
+def unit_named(text: str, wanted: Input) -> str:
+    """The first unit in a text or table that measures what is wanted; "" where there is none."""
+    words = re.findall(r"[^\s;,()\[\]\d.+-][^\s;()\[\]]*", text)
+    found = (read_unit(word, wanted.dimension) for word in words)
+    return next((unit for unit in found if unit), "")
 
 
 def _number_and_unit(text: str, wanted: Input) -> tuple[float, str]:

@@ -18,6 +18,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from diagnose.measuring import asking
+from diagnose.measuring.asking import Given
 from diagnose.measuring.endplay import end_play_correction
 from diagnose.measuring.readings import (
     GUM,
@@ -28,12 +29,11 @@ from diagnose.measuring.readings import (
     budget,
     budget_steps,
     gauge_of,
-    given,
     measure,
-    perhaps,
     scatter_caution,
-    student_cdf,
 )
+from diagnose.measuring.shown import Known, Limits, OnBand
+from diagnose.measuring.student import student_cdf
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -114,11 +114,6 @@ def prove(value: float, expanded: float, band: Band) -> str:
     ("can't be told", 'conforms')
     """
     _check_band(band)
-    if not math.isfinite(value) or not expanded >= 0:
-        raise Refused(
-            f"{value:g} +- {expanded:g} can't be judged; "
-            "give a number and a give-or-take of 0 or more"
-        )
     return asking.prove(value, expanded, band.low, band.high)
 
 
@@ -195,12 +190,12 @@ def _share_below(estimate: Estimate, limit: float) -> float:
     return student_cdf((limit - estimate.value) / estimate.u, estimate.dof)
 
 
-def _check_band(band: Band) -> None:
+def _check_band(band: Band, name: str = "band") -> None:
     if any(edge is not None and not math.isfinite(edge) for edge in band):
-        raise Refused(f"the band {band.low!r} to {band.high!r} has a limit that is no number")
+        raise Refused(f"the {name} {band.low!r} to {band.high!r} has a limit that is no number")
     if band.low is not None and band.high is not None and band.low > band.high:
         raise Refused(
-            f"the band {band.low:g} to {band.high:g} is upside down; the low limit comes first"
+            f"the {name} {band.low:g} to {band.high:g} is upside down; the low limit comes first"
         )
 
 
@@ -217,10 +212,11 @@ END_PLAY = (
 
 
 def _work(values: Values) -> Worked:
-    _check_torqued(values)
-    gauge = gauge_of(END_PLAY, values)
-    found = measure(given(END_PLAY, values, "readings"), gauge)
-    bands = _bands(values)
+    given = Given(END_PLAY, values)
+    _check_torqued(given)
+    gauge = gauge_of(given)
+    found = measure(given.row("readings"), gauge)
+    bands = _bands(given)
     judged = tuple(_judge(found, name, band) for name, band in bands.items())
     change = _change(found, bands.get("target"))
     return Worked(
@@ -233,23 +229,31 @@ def _work(values: Values) -> Worked:
         source=SOURCE,
         settles=_settles(found, gauge, judged),
         caution=_caution(found, gauge, bands),
+        shows=(
+            OnBand(
+                "End play on its limits",
+                "thou",
+                (Known("end play", found.mean, found.expanded),),
+                tuple(Limits(each.name, *each.band) for each in judged),
+            ),
+        ),
     )
 
 
-def _check_torqued(values: Values) -> None:
-    asked = given(END_PLAY, values, "gear-torqued") if values.get("gear-torqued") else ()
-    if asked != (1.0,):
-        shown = f"{asked[0]:g}" if asked else "missing"
+def _check_torqued(given: Given) -> None:
+    told = given.one("gear-torqued") if given.values.get("gear-torqued") else None
+    if told != 1:
+        shown = "missing" if told is None else f"{told:g}"
         raise Refused(
             f"gear-torqued is {shown}; end play counts only with the gear fitted and its bolt "
             "torqued, so that the spacer is clamped: fit, torque, read again and give 1"
         )
 
 
-def _bands(values: Values) -> dict[str, Band]:
+def _bands(given: Given) -> dict[str, Band]:
     """The questions in the order they are judged; the first one speaks the verdict."""
     low, high, worn, least, most = (
-        perhaps(END_PLAY, values, name)
+        given.perhaps(name)
         for name in ("band-low", "band-high", "wear-limit", "target-low", "target-high")
     )
     bands = {"new band": Band(low, high), "wear limit": Band(None, worn)}
@@ -259,8 +263,8 @@ def _bands(values: Values) -> dict[str, Band]:
     bands = {name: band for name, band in bands.items() if band != Band(None, None)}
     if not bands:
         raise Refused("there is nothing to judge by; give a band, a wear limit or a target")
-    for band in bands.values():
-        _check_band(band)
+    for name, band in bands.items():
+        _check_band(band, name)
     if worn is not None and worn < max(low or 0.0, high or 0.0):
         raise Refused(
             f"the wear limit {worn:g} lies below an end of the new band "

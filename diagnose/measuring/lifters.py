@@ -11,6 +11,7 @@ import math
 from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove
+from diagnose.measuring.shown import Known, Limits, OnBand
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -207,7 +208,13 @@ def _preload(values: Values) -> Worked:
         caution="Find zero lash on the heel of the lobe, spinning the pushrod and lifting it: a "
         "plunger pressed in by hand or pumped up hides it. Let each lifter bleed down before the "
         "engine is turned, or valves may touch. The band is common practice.",
+        shows=(preload_on_band(Known("preload", preload, doubt), low, high),),
     )
+
+
+def preload_on_band(preload: Known, low: float, high: float) -> OnBand:
+    """What is drawn of a preload."""
+    return OnBand("Preload of the lifter", "thou", (preload,), (Limits("wanted", low, high),))
 
 
 _PRELOAD_SAYS = {
@@ -260,6 +267,7 @@ def _pushrod(values: Values) -> Worked:
         settles=if_open(verdict, "Measure each pushrod's place again, at least three times."),
         caution="Rods are named over their ends or over a gauge ball, and these differ: ask the "
         "seller which. Check the rocker's wipe on the valve tip too; length changes it.",
+        shows=(preload_on_band(Known(f"with {which}", judged, doubt), low, high),),
     )
 
 
@@ -279,7 +287,9 @@ LASH_INPUTS = (
     Input("ratio", "rocker ratio", "", "", usual=1.5, source="common-practice"),
     Input("head-height", "pivot over the deck", "length", "in", usual=4.0, source="memory"),
     Input("block-height", "cam to deck", "length", "in", usual=5.5, source="memory"),
-    Input("rise", "warming up, in degrees Fahrenheit", "", "", usual=150.0, source="memory"),
+    Input(
+        "rise", "how much hotter it gets", "temperature rise", "degF", usual=150.0, source="memory"
+    ),
     Input("lobe", "lift of the lobe", "length", "thou", optional=True),
 )
 
@@ -320,7 +330,14 @@ def _lash(values: Values) -> Worked:
         settles=if_open(verdict, "Check the lash again with the engine warmed through."),
         caution="The rule is common practice and the heights are usual sizes: only lash checked "
         "hot counts. Neither holds for aluminium pushrods.",
+        shows=() if cold is None else (_lash_shown(cold, wanted, given),),
     )
+
+
+def _lash_shown(cold: float, wanted: float, given: Given) -> OnBand:
+    allowed, value = given.one("allowed"), Known("lash measured cold", cold, given.one("doubt"))
+    limits = Limits("right when cold", wanted - allowed, wanted + allowed)
+    return OnBand("Lash, cold", "thou", (value,), (limits,))
 
 
 def cold_less_hot(head: float, block: float) -> float:

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, positive, prove
+from diagnose.measuring.shown import Known, Limits, OnBand
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -218,7 +219,16 @@ def _work(values: Values) -> Worked:
         caution="Use a solid or bled-down lifter with a light spring, and give intake and exhaust "
         "lobes apart: many cams grind them differently. Makers' limits for lift lost run from 5 "
         "to 10 thou.",
+        shows=(_shown(found, against),),
     )
+
+
+def _shown(found: _Lobes, against: str) -> OnBand:
+    losses = tuple(
+        Known(f"lobe {place}", loss, found.loss_doubt) for place, loss in enumerate(found.losses, 1)
+    )
+    limits = (Limits("allowed", None, found.allowed),)
+    return OnBand(f"Lift lost against {against}", "thou", losses, limits)
 
 
 def _says(found: _Lobes) -> str:

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove, worst_of
+from diagnose.measuring.shown import Known, Limits, OnBand
 from diagnose.measuring.worked import (
     CONFORMS,
     FAILS,
@@ -193,6 +194,14 @@ def _work(values: Values) -> Worked:
         caution="The rule is common practice and a floor, no certificate of health: at idle it "
         "asks for very little. A needle on its stop hides an offset below zero. No clearance can "
         "be told from a pressure, nor the other way round.",
+        shows=(
+            OnBand(
+                "Pressure above the least by the rule",
+                "psi",
+                tuple(Known(f"at {r.speed:g} rpm", r.pressure - r.least, doubt) for r in readings),
+                (Limits("enough", 0.0, None),),
+            ),
+        ),
     )
 
 

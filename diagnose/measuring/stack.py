@@ -17,8 +17,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations_with_replacement
 from typing import NamedTuple
 
-from diagnose.measuring.judging import Band, prove
-from diagnose.measuring.readings import GUM, given, one, perhaps
+from diagnose.measuring.asking import Given, prove
+from diagnose.measuring.readings import GUM
+from diagnose.measuring.shown import InSection, Known, Limits, OnBand, Picture
 from diagnose.measuring.worked import (
     UNDECIDED,
     Calculation,
@@ -180,19 +181,20 @@ class _Play(NamedTuple):
 
 
 def _work(values: Values) -> Worked:
-    layers = _layers(values)
+    given = Given(INPUTS, values)
+    layers = _layers(given)
     gap = stack_up(layers)
-    target, shims = _target(values), given(INPUTS, values, "shims")
+    target, shims = _target(given), given.row("shims")
     if shims and target is None:
         raise Refused("shims are given without a target; give target-low and target-high")
-    measured = perhaps(INPUTS, values, "measured")
-    doubt = one(INPUTS, values, "measured-doubt")
+    measured = given.perhaps("measured")
+    doubt = given.one("measured-doubt")
     clash = None if measured is None else compare(measured, doubt, gap)
     play = _Play(gap.size, gap.worst, "by the parts")
     if measured is not None:
         play = _Play(measured, doubt, "as measured")
     pile = _pile_for(play, target, shims) if clash is None else None
-    verdict = clash or (target and prove(play.size, play.doubt, Band(*target)))
+    verdict = clash or (target and prove(play.size, play.doubt, *target))
     return Worked(
         title="End play as the parts make it",
         formula="end play = spacer - (plate + washers + needle bearings)",
@@ -203,22 +205,23 @@ def _work(values: Values) -> Worked:
         source=SOURCE,
         settles=_SETTLES.get(verdict or ""),
         caution=_caution(layers, gap),
+        shows=tuple(_shows(layers, gap, play, target)),
     )
 
 
-def _layers(values: Values) -> tuple[Layer, ...]:
-    tolerance = one(INPUTS, values, "tolerance")
+def _layers(given: Given) -> tuple[Layer, ...]:
+    tolerance = given.one("tolerance")
     layers = [
-        Layer("spacer", OPENS, one(INPUTS, values, "spacer"), tolerance),
-        Layer("plate", CLOSES, one(INPUTS, values, "plate"), tolerance),
+        Layer("spacer", OPENS, given.one("spacer"), tolerance),
+        Layer("plate", CLOSES, given.one("plate"), tolerance),
     ]
     for many, single in (("washers", "washer"), ("bearings", "needle bearing")):
-        layers += [Layer(single, CLOSES, size, tolerance) for size in given(INPUTS, values, many)]
+        layers += [Layer(single, CLOSES, size, tolerance) for size in given.row(many)]
     return tuple(layers)
 
 
-def _target(values: Values) -> tuple[float, float] | None:
-    low, high = (perhaps(INPUTS, values, name) for name in ("target-low", "target-high"))
+def _target(given: Given) -> tuple[float, float] | None:
+    low, high = (given.perhaps(name) for name in ("target-low", "target-high"))
     if low is None and high is None:
         return None
     if low is None or high is None:
@@ -273,7 +276,7 @@ def _figures(
 def _correction(play: _Play, target: tuple[float, float] | None, pile: Pile | None) -> str:
     if target is None:
         return ""
-    aim = f"the target of {target[0]:g} to {target[1]:g}"
+    aim = f"the target of {target[0]:.4g} to {target[1]:.4g}"
     short = change_needed(play.size, sum(target) / 2, OPENS)
     if play.size < target[0]:
         return (
@@ -307,6 +310,24 @@ def _says(gap: Gap, play: _Play, clash: str | None, correction: str) -> str:
         )
     known = f", and {play.size:.1f} measured agree" if play.origin == "as measured" else ""
     return f"{parts}{known}{correction}."
+
+
+def _shows(
+    layers: tuple[Layer, ...], gap: Gap, play: _Play, target: tuple[float, float] | None
+) -> Iterator[Picture]:
+    opens, closes = (
+        tuple(Known(la.name, la.size, la.tolerance) for la in layers if la.sign == side)
+        for side in (OPENS, CLOSES)
+    )
+    yield InSection("thou", opens, closes, Known("play by the parts", gap.size, gap.worst))
+    measured = play.origin == "as measured"
+    plays = [Known("play by the parts", gap.size, gap.likely if measured else gap.worst)]
+    if measured:
+        plays.append(Known("play as measured", play.size, play.doubt))
+    limits = () if target is None else (Limits("target", *target),)
+    if limits or measured:
+        title = "The play on its target" if limits else "Both plays"
+        yield OnBand(title, "thou", tuple(plays), limits)
 
 
 _SETTLES = {

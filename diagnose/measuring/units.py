@@ -126,12 +126,31 @@ _TABLE = (
     # speed of rotation and share
     Unit("rpm", "speed", 1.0, ("revs", "rpms", "rmp", "r.p.m", "rev/min", "revs a minute")),
     Unit("%", "share", 1.0, ("percent", "per cent", "pct")),
+    # force, base N (SP 811)
+    Unit("N", "force", 1.0, ("newton", "newtons")),
+    Unit("kN", "force", 1000.0, ("kilonewton", "kilonewtons")),
+    Unit(
+        "lbf",
+        "force",
+        _POUND_FORCE,
+        ("lb", "lbs", "pound", "pounds", "#", "lbs force", "pounds of force", "pounds force"),
+    ),
+    # a difference of two temperatures, base degC; 1 degF = 5/9 degC of difference (SP 811)
+    Unit("degC", "temperature rise", 1.0, ("c", "°c", "deg c", "degrees c", "celsius", "k")),
+    Unit(
+        "degF",
+        "temperature rise",
+        5 / 9,
+        ("f", "°f", "deg f", "degrees f", "fahrenheit", "degrees fahrenheit"),
+    ),
 )
 
+# Read only where a sum asks for them: in talk "f", "k" or "pounds" mostly stand for other things.
+_ASKED_ONLY = {"force", "temperature rise"}
 _UNITS = {unit.name: unit for unit in _TABLE}
-_NAMES = {
-    spelling.lower(): unit.name for unit in _TABLE for spelling in (unit.name, *unit.spellings)
-}
+_SPELLED = [(s.lower(), unit) for unit in _TABLE for s in (unit.name, *unit.spellings)]
+_NAMES = {s: unit.name for s, unit in _SPELLED if unit.dimension not in _ASKED_ONLY}
+_ASKED = {(s, u.dimension): u.name for s, u in _SPELLED if u.dimension in _ASKED_ONLY}
 # Words that name different units in different trades: the dimension in hand decides.
 _BY_DIMENSION = {
     ("lb", "pressure"): "psi",
@@ -168,6 +187,8 @@ def read_unit(text: str, dimension: str | None) -> str | None:
     ('ft-lb', 'psi', None)
     """
     spelling = " ".join(text.lower().split()).rstrip(".")
+    if dimension in _ASKED_ONLY:
+        return _ASKED.get((spelling, dimension))
     if dimension is not None:
         by_dimension = _BY_DIMENSION.get((_LOOSE.get(spelling, ""), dimension))
         if by_dimension:
@@ -209,7 +230,26 @@ def units_of(dimension: str) -> tuple[str, ...]:
     return tuple(unit.name for unit in _TABLE if unit.dimension == dimension)
 
 
+def other_system(unit: str) -> str | None:
+    """Return the unit a figure is shown in beside this one; None where both systems share it.
+
+    >>> other_system("thou"), other_system("mm"), other_system("rpm")
+    ('mm', 'thou', None)
+    """
+    return _OTHER_SYSTEM.get(unit)
+
+
+_OTHER_SYSTEM = {
+    **{"mm": "thou", "thou": "mm", "in": "mm", "cm": "in"},
+    **{"kPa": "psi", "psi": "kPa", "bar": "psi", "inHg": "kPa"},
+    **{"N": "lbf", "lbf": "N", "kN": "lbf", "Nm": "ft-lb", "ft-lb": "Nm", "in-lb": "Nm"},
+    **{"degC": "degF", "degF": "degC", "ml/min": "gph", "l/h": "gph", "gph": "l/h"},
+}
+
+
 def _unit(text: str) -> Unit:
+    if text in _UNITS:
+        return _UNITS[text]
     name = _NAMES.get(" ".join(text.lower().split()).rstrip("."))
     if name is None:
         raise UnitError(f"unknown unit {text!r}")

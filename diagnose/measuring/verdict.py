@@ -1,6 +1,7 @@
 """What one reading proves against a band, given the gauge that took it; knows no case.
 
-The stated word comes from a guard band of 1.645 standard uncertainties (one-sided 5 %), the
+The stated word comes from the proof rule of `asking.prove`: the whole give-or-take is the guard
+band, here that of one reading with a normal distribution, 1.96 standard uncertainties. The
 probabilities from the normal distribution: P(true value below y) = Phi((y - reading) / u), as in
 JCGM 106:2012, section 7.
 """
@@ -10,7 +11,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-GUARD = 1.645  # normal quantile of 95 %, so that a false "conforms" stays under 5 %
+GUARD = 1.959964  # standard uncertainties that hold 95 % of a normal distribution
 
 
 class Verdict(NamedTuple):

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
+from diagnose.measuring.shown import Picture
+
 CONFORMS, FAILS, UNDECIDED = "conforms", "does not conform", "can't be told"
 
 
@@ -49,7 +51,7 @@ class Worked(NamedTuple):
     `formula` is in words; `steps` are the figures put in, one line each; `verdict` is one of the
     three above, or another short word, or None where nothing is judged; `says` puts the outcome in
     a sentence; `settles` says what would settle an undecided one. `source` is a title with its
-    address, or `common-practice`, or `memory`.
+    address, or `common-practice`, or `memory`. `shows` is what can be drawn of it.
     """
 
     title: str
@@ -61,6 +63,7 @@ class Worked(NamedTuple):
     source: str
     settles: str | None = None
     caution: str | None = None
+    shows: tuple[Picture, ...] = ()
 
 
 Values = Mapping[str, tuple[float, ...]]
