@@ -178,3 +178,35 @@ def test_a_turn_that_answers_nothing_leaves_the_question_open(
 ) -> None:
     step = talk.say(said("hum", "present")).next
     assert talk.say(text).next == step
+
+
+def test_one_line_of_what_was_taken_is_taken_back_by_its_number(talk: Conversation) -> None:
+    talk.say([said("hum", "present"), said("lamp", "dark")])
+    reply = talk.say("not the second one")
+    assert reply.engine["known"] == {"hum": "present"}
+    assert "Taken back" in reply.text
+    talk.say("undo")
+    assert set(dict(talk.last.state.known)) == {"hum", "lamp"}
+
+
+def test_a_number_without_a_line_takes_nothing_back(talk: Conversation) -> None:
+    talk.say(said("hum", "present"))
+    assert talk.say("not the third one").engine["known"] == {"hum": "present"}
+
+
+@pytest.mark.parametrize(
+    "text", ["how sure are you", "what would settle it", "what else can i check"]
+)
+def test_asking_how_sure_keeps_case_and_question(talk: Conversation, text: str) -> None:
+    before = talk.say(said("hum", "present"))
+    reply = talk.say(text)
+    assert reply.next == before.next
+    assert reply.engine["known"] == {"hum": "present"}
+    assert reply.text not in ("", before.text)
+
+
+def test_what_is_out_of_reach_has_another_check_named(talk: Conversation) -> None:
+    asked = talk.say({"ask": "hum"}).next
+    other = talk.say("what next if i cant do that")
+    assert asked is not None
+    assert f"Next: {asked['ask']}" not in other.text

@@ -127,3 +127,9 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         read_values(text, PLAY)
     except Refused as fault:
         assert "reading" in str(fault)
+
+
+@pytest.mark.parametrize(("text", "value"), [("yes", 1.0), (" No ", 0.0), ("1", 1.0)])
+def test_a_question_of_yes_or_no_is_answered_in_words(text: str, value: float) -> None:
+    asked = Input("gear-torqued", "is its bolt torqued? (yes or no)", "", "")
+    assert read_values(text, asked) == (value,)

@@ -14,6 +14,7 @@ from typing import NamedTuple
 # talked: a cause whose words were used, with how near (value)
 # guessed: a cause they suspect    set_aside: an earlier reading of it no longer counts
 # unit: they prefer this unit      undone: the statements of a turn are taken back
+# dropped: what was told of this finding before is taken back
 
 
 class Statement(NamedTuple):
@@ -43,7 +44,7 @@ class CaseLog:
 
     def undo(self) -> int | None:
         """Take back the last turn in which the person told something; its number, or None."""
-        turns = [s.turn for s in self.standing() if s.kind not in ("asked", "set_aside")]
+        turns = [s.turn for s in self._not_undone() if s.kind not in ("asked", "set_aside")]
         if not turns:
             return None
         last = max(turns)
@@ -52,11 +53,26 @@ class CaseLog:
         return last
 
     def standing(self) -> Iterator[Statement]:
-        """The statements that still hold: those of turns not taken back."""
+        """The statements that still hold: not undone with their turn, and not dropped since."""
+        kept = self._not_undone()
+        dropped = {s.name: place for place, s in enumerate(kept) if s.kind == "dropped"}
+        return (
+            s
+            for place, s in enumerate(kept)
+            if s.kind != "dropped"
+            and not (s.kind in ("said", "measured") and place < dropped.get(s.name, 0))
+        )
+
+    def _not_undone(self) -> list[Statement]:
         undone = {int(s.value or 0) for s in self.statements if s.kind == "undone"}
-        gone = {
-            i
-            for i, s in enumerate(self.statements)
-            if s.turn in undone and s.kind not in ("asked", "undone")
-        }
-        return (s for i, s in enumerate(self.statements) if i not in gone and s.kind != "undone")
+        return [
+            s
+            for s in self.statements
+            if s.kind == "asked" or (s.turn not in undone and s.kind != "undone")
+        ]
+
+    def told_last(self) -> list[str]:
+        """The findings told in the last turn that told any, in the order they were said back."""
+        told = [s for s in self._not_undone() if s.kind in ("said", "measured")]
+        last = max((s.turn for s in told), default=0)
+        return [s.name for s in told if s.turn == last]

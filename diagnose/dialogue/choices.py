@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from diagnose.language.understanding import Option, Taken
 from diagnose.measuring.units import dimension_of, read_unit
@@ -36,6 +36,15 @@ def chosen_option(text: str, offered: Sequence[Option]) -> Taken | None:
             return Taken(
                 option.finding, option.state, text.strip(), value=option.value, unit=option.unit
             )
+    return None
+
+
+def named_place(text: str, order: Mapping[str, float], count: int) -> int | None:
+    """Which of `count` numbered lines a text names, from 0 ("not the second one" is 1), or None."""
+    for word in _plain(text).replace(",", " ").split():
+        place = int(word) - 1 if word.isdigit() else order.get(word)
+        if place is not None and -count <= place < count:
+            return int(place) % count
     return None
 
 

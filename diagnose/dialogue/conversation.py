@@ -12,7 +12,7 @@ from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.cases.state import CaseState, recompute
 from diagnose.dialogue import answer, intents, wording
-from diagnose.dialogue.choices import chosen_option, named_units
+from diagnose.dialogue.choices import chosen_option, named_place, named_units
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
@@ -96,7 +96,7 @@ class Conversation:
         self._last = self._assess()
         if not any(s.kind in _ANSWERS for s in new) and found.intent not in ("restart", "undo"):
             self._keep_question()
-        lines += intents.after(self, found, before)
+        lines += intents.after(self, found, before, new)
         return self._reply(found, lines)
 
     def _keep_question(self) -> None:
@@ -115,6 +115,10 @@ class Conversation:
         index = self.index
         near = nearness(text, index.subjects, index.words, index.spelling)
         new += [Statement("talked", c, self.turn, value=x) for c, x in near.items()]
+        if found.intent == "not_that":
+            lines = self.log.told_last()
+            place = named_place(text, self.index.words.answers.order, len(lines))
+            new += [] if place is None else [Statement("dropped", lines[place], self.turn)]
         if found.intent in ("dont_know", "cannot"):
             told = {t.finding for t in found.taken}
             aside = [f for f, _ in self._question if f not in told]

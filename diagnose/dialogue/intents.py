@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.cases.assess import Assessment
-from diagnose.cases.log import CaseLog
+from diagnose.cases.log import CaseLog, Statement
 from diagnose.dialogue import answer, wording
 from diagnose.knowledge.model import Cause
 from diagnose.language.understanding import Understanding
@@ -14,7 +14,8 @@ from diagnose.language.understanding import Understanding
 if TYPE_CHECKING:
     from diagnose.dialogue.conversation import Conversation
 
-_ENOUGH = ("help", "stop", "what_if", "why_not", "why", "how")
+_ENOUGH = ("help", "stop", "what_if", "why_not", "why", "how", "how_sure", "settle", "otherwise")
+_MOST_SETTLED = 3
 _MOST_CHANGED = 4
 
 
@@ -34,8 +35,13 @@ def before(talk: Conversation, found: Understanding) -> list[str]:
     return []
 
 
-def after(talk: Conversation, found: Understanding, then: Assessment | None) -> list[str]:
-    """The answer to what was asked, given the state after the turn."""
+def after(
+    talk: Conversation,
+    found: Understanding,
+    then: Assessment | None,
+    new: Sequence[Statement] = (),
+) -> list[str]:
+    """The answer to what was asked, given the state after the turn and its statements."""
     plain = {
         "help": wording.HELP,
         "greeting": wording.GREETING,
@@ -57,6 +63,11 @@ def after(talk: Conversation, found: Understanding, then: Assessment | None) -> 
         return _how(talk, found, then or talk.last)
     if found.intent == "what_if":
         return _what_if(talk, found)
+    if found.intent == "not_that":
+        dropped = [s.name for s in new if s.kind == "dropped"]
+        return [wording.dropped_line(talk.bench.knowledge, dropped)]
+    if found.intent in _ANSWERS:
+        return _ANSWERS[found.intent](talk, then or talk.last)
     return list(_list(talk)) if found.intent == "list" else []
 
 
@@ -116,6 +127,39 @@ def _what_if(talk: Conversation, found: Understanding) -> list[str]:
     after_ = {causes[r.cause].title: r.p for r in then.ranking.ranked[:_MOST_CHANGED]}
     now = {titles[r.cause]: r.p for r in talk.last.ranking.ranked}
     return wording.change_block(now, after_)
+
+
+def _how_sure(talk: Conversation, then: Assessment) -> list[str]:
+    """How sure, by both views of the evidence, and what holds it back."""
+    ranked = answer.causes(talk.bench, talk.last)
+    alone = dict(zip(talk.bench.network.causes, talk.last.ranking.shares, strict=False))
+    return wording.how_sure_block(ranked, alone, talk.last.ranking.none_of_these)
+
+
+def _settle(talk: Conversation, then: Assessment) -> list[str]:
+    """What would prove the leading causes, and what that costs."""
+    knowledge, open_ = talk.bench.knowledge, talk.last.state.open
+    proofs = []
+    for item in talk.last.ranking.ranked[:_MOST_SETTLED]:
+        cause = knowledge.causes[item.cause]
+        check = knowledge.check_of(cause.confirm.finding)
+        access = knowledge.access[check.access] if check else None
+        reach = access.minutes if access and access.id not in open_ else 0.0
+        proofs.append((cause, check.minutes + reach if check else None, access))
+    return wording.settle_block(proofs, answer.next_step(talk.bench, then))
+
+
+def _otherwise(talk: Conversation, then: Assessment) -> list[str]:
+    """The next best check when the one asked for is out of reach; nothing is put aside yet."""
+    if then.plan is None:
+        return [wording.NO_QUESTION]
+    aside = [Statement("cannot", f, talk.turn) for f in then.plan.settles]
+    other = talk.bench.assess([*talk.log.standing(), *aside])
+    step = answer.next_step(talk.bench, other)
+    return wording.otherwise_block(talk.bench.knowledge, step, talk.phone)
+
+
+_ANSWERS = {"how_sure": _how_sure, "settle": _settle, "otherwise": _otherwise}
 
 
 def _list(talk: Conversation) -> Iterator[str]:

@@ -25,8 +25,9 @@ TAKE_AGAIN = "It was read under the wrong conditions; take it again"
 GREETING = "Hello. Tell me what you hear, see or have measured on the engine, in your own words."
 HELP = (
     "Tell me what you hear, see and have measured, in your own words and units. I ask one thing at "
-    "a time. You can say: don't know, can't check that, why, how, why not (a cause), what if ..., "
-    "list, undo, start over, stop."
+    "a time. You can say: don't know, can't check that, why, how, how sure, why not (a cause), "
+    "what if ..., what would settle it, what else can I check, not the second one, list, undo, "
+    "start over, stop."
 )
 NOTHING_YET = "Nothing told yet. What do you hear, see or measure on the engine?"
 NOT_USABLE = (
@@ -38,6 +39,11 @@ STOPPED = "Stopped. Nothing more is asked."
 NOTHING_TO_UNDO = "There is nothing to take back."
 NO_REASON = "Nothing told so far speaks for it; it is only the commonest of those left"
 NO_QUESTION = "No question is open just now."
+NO_SUCH_LINE = "Say which one by its number, such as: not the second one."
+NOT_PROVEN = "Nothing is proven until the part itself was looked at; say: what would settle it."
+IF_YOU_CANT = "If that one is out of reach, the next best is this:"
+SAY_CANT = "  Say: can't check that, and I go on with it. Or answer it right away."
+NOTHING_ELSE = "Without that one, no other check is worth its minutes."
 WHICH_UNIT = "Name the unit to ask in: thou, in, mm, psi, bar, kPa, Nm."
 PUT_ASIDE = "Fine, that one is put aside."
 NO_FAULT = (
@@ -298,6 +304,56 @@ def why_not_block(cause: Cause, p: float, against: Sequence[str]) -> list[str]:
         lines.append("Nothing told so far speaks against it; other causes explain more.")
     lines.append(f"It would be settled by: {cause.confirm.shows}.")
     return lines
+
+
+def dropped_line(knowledge: Knowledge, dropped: Sequence[str]) -> str:
+    """What was taken back by its number."""
+    titles = [knowledge.findings[f].title.lower() for f in dropped]
+    return f"Taken back: {'; '.join(titles)}." if titles else NO_SUCH_LINE
+
+
+def how_sure_block(
+    causes: Sequence[Mapping[str, Any]], alone: Mapping[str, float], none: float
+) -> list[str]:
+    """How sure, in words with their range, and where one fault and several say different things."""
+    if not causes:
+        return [NOTHING_YET]
+    lines = [f"  {c['title']}: {c['band']}" for c in causes[:3]]
+    lines.append(f"  Something not in my rule base: {band(none)}")
+    single = max((c for c in alone if c), key=alone.__getitem__, default=causes[0]["id"])
+    named = next((c["title"] for c in causes if c["id"] == single), None)
+    if single != causes[0]["id"] and named:
+        lines.append(f"  If only one thing is wrong, '{named}' fits better than the first.")
+    lines += [f"  {HANDBOOK}", f"  {NOT_PROVEN}"]
+    return ["How sure I am:", *lines]
+
+
+def settle_block(
+    proofs: Sequence[tuple[Cause, float | None, Any]], step: Mapping[str, Any] | None
+) -> list[str]:
+    """What would prove each of the leading causes, and the look that is worth its minutes now."""
+    if not proofs:
+        return [NOTHING_YET]
+    lines = ["What would settle it:"]
+    for cause, minutes, access in proofs:
+        cost = ""
+        if access is not None and minutes is not None:
+            cost = f" (about {number(minutes)} min, {access.title.lower()})"
+        lines.append(f"  {cause.title}: {cause.confirm.shows}{cost}.")
+    if step:
+        lines.append(f"  Worth its minutes now: {step['ask']}")
+    return lines
+
+
+def otherwise_block(knowledge: Knowledge, step: Mapping[str, Any] | None, phone: bool) -> list[str]:
+    """The next best question; the one that is open stays open."""
+    if step is None:
+        return [NOTHING_ELSE]
+    return [
+        IF_YOU_CANT,
+        *next_block(knowledge, step, phone),
+        SAY_CANT,
+    ]
 
 
 def change_block(before: Mapping[str, float], after: Mapping[str, float]) -> list[str]:

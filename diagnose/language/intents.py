@@ -7,9 +7,12 @@ from collections.abc import Sequence
 from diagnose.language.index import LanguageIndex
 from diagnose.language.sentences import Sentence
 
-TELL, OTHER, WHAT_IF = "tell", "other", "what_if"
+TELL, OTHER, WHAT_IF, OTHERWISE = "tell", "other", "what_if", "otherwise"
 ASIDE = ("cannot", "dont_know")
 _ORDER = (
+    "not_that",
+    "how_sure",
+    "settle",
     "undo",
     "why_not",
     "list",
@@ -30,6 +33,9 @@ def find_intent(found: Sequence[Sentence], index: LanguageIndex) -> str | None:
     words = [w for s in found for c in s.clauses for w in c.raw]
     if not words or len(words) > _MOST_WORDS:
         return None
+    other = index.words.intents[OTHERWISE].find(words)
+    if other is not None and other[0] == 0:
+        return OTHERWISE
     asks_why = words[0] in index.words.questions.presume
     if not asks_why and index.words.stances[WHAT_IF].find(words) is not None:
         return WHAT_IF

@@ -62,7 +62,8 @@ class Understanding(NamedTuple):
     """Everything taken from one text.
 
     `intent` is one of tell, dont_know, cannot, why, why_not, what_if, how, undo, restart, stop,
-    help, list, change_unit, greeting, other. `target` is the cause or finding a question names.
+    help, list, change_unit, greeting, not_that, how_sure, settle, otherwise, other. `target` is
+    the cause or finding a question names.
     `guesses` are causes the person named as a guess: heard as a guess, never as a finding.
     """
 

@@ -13,6 +13,7 @@ from diagnose.measuring.units import convert, read_unit, units_of
 from diagnose.measuring.worked import Input, Refused
 
 _MOST_VALUES = 10_000
+_YES_OR_NO = {"yes": 1.0, "y": 1.0, "no": 0.0, "n": 0.0}
 _VALUE = re.compile(
     r"([-+]?\d+ \d+/\d+|[-+]?\d+/\d+|[-+]?\d*[.,]?\d+(?:e[-+]?\d+)?)", re.IGNORECASE
 )
@@ -23,6 +24,9 @@ def read_values(text: str, wanted: Input) -> tuple[float, ...]:
 
     A unit at the end holds for the whole row. Raises `Refused`.
     """
+    plain = text.strip().lower()
+    if not wanted.dimension and plain in _YES_OR_NO:
+        return (_YES_OR_NO[plain],)
     parts = [p for p in re.split(r"[;\s]\s*(?=[-+.\d])|;", text.strip()) if p.strip()]
     parts = _fractions_joined(parts)
     if len(parts) > _MOST_VALUES:

@@ -206,7 +206,7 @@ END_PLAY = (
     Input("wear-limit", "beyond which play is it worn out?", "length", "thou", optional=True),
     Input("target-low", "what is the least play aimed at?", "length", "thou", optional=True),
     Input("target-high", "what is the most play aimed at?", "length", "thou", optional=True),
-    Input("gear-torqued", "is the gear fitted and its bolt torqued? (1 yes, 0 no)", "", "",
+    Input("gear-torqued", "is the gear fitted and its bolt torqued? (yes or no)", "", "",
           source=FIRM),
 )  # fmt: skip
 
