@@ -116,3 +116,23 @@ def test_a_number_told_of_one_reading_answers_for_no_other() -> None:
 )
 def test_what_goes_when_hot_is_no_noise_of_the_hot_engine(text: str) -> None:
     assert taken(text).get("noise_hot_only", "absent") == "absent"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "not the second one",
+        "not number 2",
+        "no not the 2nd",
+        "the second one is wrong",
+        "drop line 2",
+    ],
+)
+def test_a_line_is_taken_back_however_its_number_is_said(text: str) -> None:
+    told = "tick at the front cover and the oil pressure is fine"
+    lines = [u["finding"] for u in say(told).understood]
+    assert set(lines) - set(say(told, text).engine["known"]) == {lines[1]}
+
+
+def test_a_cylinder_dropped_out_is_no_line_taken_back() -> None:
+    assert taken("drop number 3 and the knock nearly dies")["cylinder_cut_noise"] == "softens"
