@@ -49,11 +49,11 @@ class Match(NamedTuple):
 
 
 def find_matches(
-    sentence: Sentence, index: LanguageIndex, before: Sentence | None = None
+    sentence: Sentence, index: LanguageIndex, before: Sequence[Sentence] = ()
 ) -> list[Match]:
     """Every phrase that is met well enough, names of readings left out, best first.
 
-    What a clause is about may have been named in an earlier one, or in the sentence `before`.
+    What a clause is about may have been named in an earlier one, or in the sentences `before`.
     """
     words = sentence.words[:_MOST_WORDS]
     places = places_of(words)
@@ -89,10 +89,10 @@ def _is_whole(match: Match, words: Sequence[Word]) -> bool:
 
 
 def _carried(
-    words: Sequence[Word], before: Sentence | None, index: LanguageIndex
+    words: Sequence[Word], before: Sequence[Sentence], index: LanguageIndex
 ) -> Iterator[Match]:
     """Phrases of which a clause says the telling part, and an earlier clause named the thing."""
-    named = {w.stem for w in before.words} if before else set()
+    named = {w.stem for sentence in before for w in sentence.words}
     for number in sorted({w.clause for w in words}):
         own: dict[str, list[int]] = {}
         for place, word in enumerate(words):

@@ -23,10 +23,10 @@ _MOST_STRANGE, _STRANGE_SHARE = 9, 0.35
 
 
 class Setting(NamedTuple):
-    """What a sentence stands in: the finding asked for, the sentence before, clauses measured."""
+    """What a sentence stands in: the finding asked for, the sentences before, clauses measured."""
 
     asked: str | None = None
-    before: Sentence | None = None
+    before: Sequence[Sentence] = ()
     measured: frozenset[int] = frozenset()
 
 

@@ -33,6 +33,7 @@ from diagnose.language.understanding import Context, Taken, Unclear, Understandi
 
 _MOST_TEXT = 6000
 _MOST_LEFT = 3
+_SUBJECT_REACH = 2  # sentences back in which the thing spoken of may have been named
 _MOST_UNCLEAR = 4
 _PLAIN_WORDS = 4
 _SHORT_TEXT = 40
@@ -64,19 +65,21 @@ def _observe(
 ) -> Observed:
     """Everything the sentences say, whatever was asked."""
     whole = Observed()
-    before = question(index, context.asked)
+    before = [s for s in (question(index, context.asked),) if s is not None]
     for sentence in found:
         how = stances(sentence, index)
         if what_if:
             how = [Stance() for _ in how]
         elif any(s.what_if for s in how):
             how = [s._replace(drop=True) for s in how]
-        numbers = read_numbers(text, sentence, before, how, (index, context))
-        setting = Setting(context.asked, before, frozenset(numbers.clauses))
+        numbers = read_numbers(
+            text, sentence, before[-1] if before else None, how, (index, context)
+        )
+        setting = Setting(context.asked, before[-_SUBJECT_REACH:], frozenset(numbers.clauses))
         part = observe(text, sentence, how, index, setting)
         doubts = find_doubts(text, sentence, how, part, index)
         whole.add(numbers.taken, [*numbers.unclear, *doubts], part, index)
-        before = sentence
+        before.append(sentence)
     return whole
 
 

@@ -21,6 +21,7 @@ Columns = Mapping[int, float]
 """A figure for some of the causes, by their place in the network; the others have the usual one."""
 
 NONE = ""  # the last column: a cause that is not in the rule base
+_NEVER = "never"
 _LEAST = 0.02  # no single circumstance may speak more than 1 : 50 for or against
 
 
@@ -118,7 +119,7 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
     leak = [words[finding.background.get(s, "rare")] for s in states]
     misread = _misread(knowledge, finding.id)
     mistaken = [misread / max(len(states), 1)] * len(states)
-    shows, odds = _by_state(signs, states, finding.normal, leak)
+    shows, odds = _by_state(signs, states, finding.normal, leak, knowledge.words.how_often[_NEVER])
     for columns in shows:
         columns[len(knowledge.causes)] = settings["none_shows"] / len(states)
     proofs = _proofs(knowledge, finding)
@@ -148,21 +149,22 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
 
 
 def _by_state(
-    signs: Signs, states: tuple[str, ...], normal: str, leak: Sequence[float]
+    signs: Signs, states: tuple[str, ...], normal: str, leak: Sequence[float], never: float
 ) -> tuple[list[dict[int, float]], list[dict[int, float]]]:
-    """What the causes show more often than the background, and the odds of what they show less."""
+    """What the causes show more often than the background, and the odds of what they show less.
+
+    A state that a cause never shows is not explained by it, however rare the state is otherwise.
+    """
     shows: list[dict[int, float]] = [{} for _ in states]
     odds: list[dict[int, float]] = [{} for _ in states]
     for column, state, share in signs:
-        if state == normal:
-            if len(states) == 1 and share < 0.5:
-                shows[0][column] = 1 - share
+        if state == normal and len(states) > 1:
             continue
-        row = states.index(state)
-        if share < leak[row]:
-            odds[row][column] = share / leak[row]
-        else:
-            shows[row][column] = share
+        row, here = (0, 1 - share) if state == normal else (states.index(state), share)
+        if here < leak[row]:
+            odds[row][column] = here / leak[row]
+        elif here > (0.5 if state == normal else never):
+            shows[row][column] = here
     return shows, odds
 
 
