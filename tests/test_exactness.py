@@ -15,10 +15,13 @@ from diagnose.reasoning.posterior import (
     MOST_EXACT,
     Evidence,
     factors,
+    likelihoods,
     many_faults,
     many_faults_weighed,
     one_fault,
+    several_faults,
     share_of_one_fault,
+    spelt_out,
     tempered,
 )
 from diagnose.reasoning.second import remainder
@@ -40,20 +43,17 @@ def likelihood(there: tuple[int, ...], evidence: list[Evidence]) -> float:
         else:
             showing = SHOWINGS[item.finding]
             whole *= shown(showing, there, item)
-            if item.doubt is None:
-                whole *= float(np.prod([showing.denied(item.state, c) for c in there]))
+            whole *= float(np.prod([showing.denied(item.state, c) for c in there]))
     return whole
 
 
 def shown(showing: Dense, there: tuple[int, ...], item: Evidence) -> float:
     """Somebody made it show this state, nobody another; what the background adds is apart."""
-    doubt = showing.misread if item.doubt is None else item.doubt
-    chances = [showing.shows[:, c] * (1 - doubt) for c in there]
+    chances = [showing.shows[:, c] * (1 - showing.misread) for c in there]
     if item.state == showing.normal:
         return float(np.prod([1 - c.sum() for c in chances]))
     row = showing.states.index(item.state)
-    mistaken = showing.mistaken[row] if item.doubt is None else doubt / len(showing.states)
-    unexplained = (1 - showing.leak[row]) * (1 - mistaken)
+    unexplained = (1 - showing.leak[row]) * (1 - showing.mistaken[row])
     quiet = float(np.prod([1 - c.sum() + c[row] for c in chances]))
     silent = float(np.prod([1 - c.sum() for c in chances]))
     return (quiet - unexplained * silent) * float(np.prod([showing.odds[row, c] for c in there]))
@@ -72,24 +72,17 @@ def counted(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> 
 
 
 def some_evidence(rng: random.Random, columns: list[int], most: int) -> list[Evidence]:
-    """Circumstances and effects that bear on the causes in `columns`, some with doubt."""
+    """Circumstances and effects that bear on the causes in `columns`."""
     findings = [f for f, s in SHOWINGS.items() if s.shows[:, columns].any()]
     facts = [f for f, s in NETWORK.circumstances.items() if any(s.values())]
     picked = rng.sample(findings, most - 1)
-    out = [
-        Evidence(
-            f,
-            rng.choice([SHOWINGS[f].normal, *SHOWINGS[f].states]),
-            rng.choice([None, 0.0, 0.2, 0.5]),
-        )
-        for f in picked
-    ]
+    out = [Evidence(f, rng.choice([SHOWINGS[f].normal, *SHOWINGS[f].states])) for f in picked]
     fact = rng.choice(facts)
     return [*out, Evidence(fact, rng.choice(list(NETWORK.circumstances[fact])))]
 
 
 @pytest.mark.parametrize("seed", range(12))
-def test_many_faults_equal_plain_counting_with_doubt_and_circumstances(seed: int) -> None:
+def test_many_faults_equal_plain_counting_with_circumstances(seed: int) -> None:
     rng = random.Random(seed)
     columns = sorted(rng.sample(range(COUNT - 1), 8))
     evidence = some_evidence(rng, columns, 7)
@@ -122,17 +115,27 @@ def test_chances_stay_chances_under_a_flood_of_findings(seed: int) -> None:
     assert ((found >= 0) & (found <= 1)).all()
 
 
-def test_a_cause_that_always_shows_another_state_is_out_when_nothing_is_misread() -> None:
-    finding, column = next(
-        (f, int(c))
-        for f, s in SHOWINGS.items()
-        for c in np.flatnonzero(np.isclose(s.shows.sum(axis=0), 1) & (s.shows == 0).any(axis=0))
-    )
-    showing = SHOWINGS[finding]
-    state = showing.states[int(showing.shows[:, column].argmin())]
-    found = many_faults(factors(NETWORK, PRIOR, [Evidence(finding, state, doubt=0.0)]))
-    assert np.isfinite(found).all()
-    assert found[column] == pytest.approx(0, abs=1e-12)
+@pytest.mark.parametrize("seed", range(4))
+def test_an_undecided_reading_counts_in_every_state_it_may_be_in(seed: int) -> None:
+    """Virtual evidence: the sum over its true state, as by adding up every set of causes."""
+    rng = random.Random(seed)
+    reading = next(f for f, s in SHOWINGS.items() if {*s.states, s.normal} == {"low", "ok", "high"})
+    columns = sorted({*np.flatnonzero(SHOWINGS[reading].shows[:-1].any(axis=0))[:4], 1, 5, 9})
+    columns = [int(c) for c in columns if c < COUNT - 1]
+    chances = (("ok", 0.35), ("high", 0.6), ("low", 0.05))
+    evidence = [e for e in some_evidence(rng, columns, 5) if e.finding != reading]
+    prior = np.full(COUNT, 1e-300)
+    prior[columns] = [rng.uniform(0.01, 0.4) for _ in columns]
+    ways = spelt_out([*evidence, Evidence(reading, "high", chances)])
+    found = several_faults([(c, factors(NETWORK, prior, list(w))) for c, w in ways], prior)[0]
+    total, per_cause = 0.0, np.zeros(len(columns))
+    for there in product((0, 1), repeat=len(columns)):
+        faults = tuple(c for c, is_there in zip(columns, there, strict=True) if is_there)
+        odds = float(np.prod([prior[c] / (1 - prior[c]) for c in faults]))
+        seen = sum(p * likelihood(faults, [*evidence, Evidence(reading, s)]) for s, p in chances)
+        total += odds * seen
+        per_cause += odds * seen * np.array(there)
+    assert np.abs(np.array(found)[columns] - per_cause / total).max() <= 1e-9
 
 
 def test_a_sign_for_a_cause_makes_it_likelier_and_its_absence_less_likely() -> None:
@@ -208,7 +211,7 @@ def test_the_two_views_are_weighed_by_how_likely_they_make_the_evidence(seed: in
     )
     given_ = factors(NETWORK, prior, evidence)
     _, total = many_faults_weighed(given_)
-    found = share_of_one_fault(given_, prior, total, 0.7)
+    found = share_of_one_fault(*likelihoods(given_, prior, total), 0.7)
     assert found == pytest.approx(0.7 * single / (0.7 * single + 0.3 * several), abs=1e-9)
 
 

@@ -35,6 +35,7 @@ from diagnose.reasoning.second import Remainder, remainder
 
 _LITTLE = "some"  # a finding with no more behind it than this background is not explained
 _LIKELY = 0.5
+_LEAST_CHANCE = 0.01  # chance of a state from which a reading may really be in it
 _APART = "in_pieces"  # the note a rule sets when the engine is in pieces and can't be run
 
 
@@ -121,10 +122,10 @@ class Workbench(NamedTuple):
                 yield Evidence(finding, value)
         for finding, reading in state.usable.items():
             if reading.has_band and finding not in conclusions.invalid and finding not in told:
-                showing = self.network.showings.get(finding)
-                sure = showing is None or reading.verdict.doubt < showing.misread
-                doubt = None if sure else min(reading.verdict.doubt, 0.5)
-                yield Evidence(finding, reading.verdict.state, doubt)
+                verdict = reading.verdict
+                all_ = (("low", verdict.low), ("ok", verdict.ok), ("high", verdict.high))
+                open_ = tuple((s, p) for s, p in all_ if p >= _LEAST_CHANCE)
+                yield Evidence(finding, verdict.state, open_ if len(open_) > 1 else ())
 
     def _situation(
         self,

@@ -7,6 +7,7 @@ and backward, and never subtract, so nothing is lost to rounding however many fi
 from __future__ import annotations
 
 import math
+import operator
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -14,15 +15,20 @@ from diagnose.reasoning.network import Columns, Network, Showing
 from diagnose.reasoning.walk import Explainer, chances
 
 MOST_EXACT = 11  # abnormal findings walked exactly; more would double the time each
+_MOST_OPEN = 3  # undecided readings weighed in every state they may be in
 _NEAR = 1e-12
 
 
 class Evidence(NamedTuple):
-    """One observed state of a finding; `doubt` is the chance that it was misread."""
+    """One observed state of a finding.
+
+    `chances` are those of the states a reading near a limit may really be in; empty where the
+    state is plain. They are alike for all causes, so they weigh the evidence, not the causes.
+    """
 
     finding: str
     state: str
-    doubt: float | None = None
+    chances: tuple[tuple[str, float], ...] = ()
 
 
 class Factors(NamedTuple):
@@ -44,6 +50,24 @@ class Factors(NamedTuple):
         return sorted(c for c in columns if self.weight[c] > 0)
 
 
+def spelt_out(evidence: Sequence[Evidence]) -> list[tuple[float, tuple[Evidence, ...]]]:
+    """Every way the undecided readings may really stand, with its chance, the likeliest first.
+
+    With `_MOST_OPEN` undecided readings at most; further ones count as their likeliest state.
+    """
+    ways: list[tuple[float, tuple[Evidence, ...]]] = [(1.0, ())]
+    left = _MOST_OPEN
+    for item in evidence:
+        states = item.chances if item.chances and left else ((item.state, 1.0),)
+        left -= len(states) > 1
+        ways = [
+            (chance * share, (*before, Evidence(item.finding, state)))
+            for chance, before in ways
+            for state, share in states
+        ]
+    return sorted(ways, key=lambda way: -way[0])
+
+
 def factors(network: Network, prior: Sequence[float], evidence: Sequence[Evidence]) -> Factors:
     """Fold the evidence into weights; the abnormal findings beyond the exact ones go in as odds."""
     weight = [p / (1 - p) for p in prior]
@@ -56,8 +80,7 @@ def factors(network: Network, prior: Sequence[float], evidence: Sequence[Evidenc
         showing = network.showings[item.finding]
         silent, explains, leak = _split(showing, item)
         _multiply(weight, silent)
-        if item.doubt is None:
-            _multiply(weight, showing.denies[_place(showing, item.state)])
+        _multiply(weight, showing.denies[_place(showing, item.state)])
         if leak:
             rows.append((item.finding, explains, leak))
     return _ranked_rows(weight, rows)
@@ -77,23 +100,22 @@ def _split(showing: Showing, item: Evidence) -> tuple[Columns, Columns, float]:
 
     A normal finding needs no explanation: the background's part is 0.
     """
-    doubt = showing.misread if item.doubt is None else item.doubt
+    sure = 1 - showing.misread
     total: dict[int, float] = {}
     for shows in showing.shows:
         for column, share in shows.items():
-            total[column] = total.get(column, 0.0) + share * (1 - doubt)
+            total[column] = total.get(column, 0.0) + share * sure
     if item.state == showing.normal:
         return {column: 1 - share for column, share in total.items()}, {}, 0.0
     row = showing.states.index(item.state)
     silent, explains = dict(showing.odds[row]), {}
     for column, share in total.items():
-        this = showing.shows[row].get(column, 0.0) * (1 - doubt)
+        this = showing.shows[row].get(column, 0.0) * sure
         quiet = max(1 - (share - this), 0.0)
         silent[column] = silent.get(column, 1.0) * quiet
         if this and quiet:
             explains[column] = this / quiet
-    mistaken = showing.mistaken[row] if item.doubt is None else item.doubt / len(showing.states)
-    return silent, explains, 1 - (1 - showing.leak[row]) * (1 - mistaken)
+    return silent, explains, 1 - (1 - showing.leak[row]) * (1 - showing.mistaken[row])
 
 
 def _ranked_rows(weight: list[float], rows: list[tuple[str, Columns, float]]) -> Factors:
@@ -148,18 +170,46 @@ def many_faults_weighed(given: Factors) -> tuple[list[float], float]:
     return out, total
 
 
-def share_of_one_fault(given: Factors, prior: Sequence[float], total: float, usual: float) -> float:
-    """How far the view of exactly one fault is to be believed, seeing the evidence.
+def likelihoods(given: Factors, prior: Sequence[float], total: float) -> tuple[float, float]:
+    """How likely the evidence is with exactly one fault, and with several (0 to 1 each).
 
-    `usual` is the share it has before; `total` how likely the findings are with several faults.
-    Two parts both found broken are next to impossible with one fault: then the other view counts.
+    `total` is what `many_faults_weighed` returned with these factors.
     """
     odds = [p / (1 - p) for p in prior]
     one = math.fsum(alone(given)) / math.fsum(odds)
     shift = math.fsum(
         math.log1p(w) - math.log1p(o) for w, o in zip(given.weight, odds, strict=True)
     )
-    many = total * math.exp(shift)
+    return one, total * math.exp(shift)
+
+
+Ways = Sequence[tuple[float, Factors]]
+"""The evidence as figures for each way the undecided readings may stand, with its chance."""
+
+
+def several_faults(ways: Ways, prior: Sequence[float]) -> tuple[list[float], float, float]:
+    """The chance of each cause, however many others are there, over all ways a reading may stand.
+
+    With it how likely the evidence is with exactly one fault, and with several.
+    """
+    found, ones, manys = [], [], []
+    for chance, given in ways:
+        raw, total = many_faults_weighed(given)
+        one, many = likelihoods(given, prior, total)
+        found.append(raw)
+        ones.append(chance * one)
+        manys.append(chance * many)
+    weights = shared(manys)
+    mixed = [math.fsum(map(operator.mul, weights, column)) for column in zip(*found, strict=True)]
+    return mixed, math.fsum(ones), math.fsum(manys)
+
+
+def share_of_one_fault(one: float, many: float, usual: float) -> float:
+    """How far the view of exactly one fault is to be believed, seeing the evidence.
+
+    `usual` is the share it has before. Two parts both found broken are next to impossible with one
+    fault: then the other view counts.
+    """
     return usual * one / (usual * one + (1 - usual) * many) if one or many else usual
 
 

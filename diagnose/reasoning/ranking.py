@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import operator
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
@@ -12,11 +13,13 @@ from diagnose.reasoning.network import Network
 from diagnose.reasoning.posterior import (
     Evidence,
     Factors,
+    Ways,
     alone,
     factors,
-    many_faults_weighed,
+    several_faults,
     share_of_one_fault,
     shared,
+    spelt_out,
     tempered,
 )
 
@@ -82,13 +85,13 @@ def rank(
     used = _one_name_each(network, evidence)
     settings = knowledge.words.settings
     prior = _prior(network, conclusions, talked, settings["talked_about"])
-    given = factors(network, prior, used)
-    exponent, one = settings["tempering"], settings["one_fault"]
-    raw, total = many_faults_weighed(given)
-    many = tempered(raw, prior, exponent)
-    one = share_of_one_fault(given, prior, total, one)
-    shares = _shares(given, settings["well_without_complaint"])
+    ways = [(c, factors(network, prior, way)) for c, way in spelt_out(used)]
+    exponent, well = settings["tempering"], settings["well_without_complaint"]
+    many, likely_one, likely_many = several_faults(ways, prior)
+    one = share_of_one_fault(likely_one, likely_many, settings["one_fault"])
+    shares = _shares(ways, well)
     single = shared([share**exponent for share in shares])
+    many = tempered(many, prior, exponent)
     p = [
         one * alone_ + (1 - one) * with_others if start > _NOT_AT_ALL else 0.0
         for alone_, with_others, start in zip(single, many, prior, strict=False)
@@ -101,9 +104,9 @@ def rank(
     ranked.sort(key=lambda r: (-r.p, r.cause))
     if talked:  # words may order the causes, but take the place of no check
         mild = _prior(network, conclusions, talked, settings["talked_about_at_most"])
-        given = factors(network, mild, used)
-        shares = _shares(given, settings["well_without_complaint"])
-    return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used), given)
+        ways = [(c, factors(network, mild, way)) for c, way in spelt_out(used)]
+        shares = _shares(ways, well)
+    return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used), ways[0][1])
 
 
 def reasons_for(
@@ -167,12 +170,16 @@ def _drawn_to(odds: list[float], factors_: Mapping[int, float]) -> list[float]:
     return [*(one * scale for one in moved), odds[-1]]
 
 
-def _shares(given: Factors, well: float) -> list[float]:
+def _shares(ways: Ways, well: float) -> list[float]:
     """One-fault shares with a last place for "no fault at all".
 
     `well` is the odds that nothing is wrong as long as nothing abnormal was told.
     """
-    return shared([*alone(given), math.prod(given.leak) if given.leak else well])
+    rows = [[*alone(given), math.prod(given.leak) if given.leak else well] for _, given in ways]
+    chances = [chance for chance, _ in ways]
+    return shared(
+        [math.fsum(map(operator.mul, chances, column)) for column in zip(*rows, strict=True)]
+    )
 
 
 def _sign_reason(knowledge: Knowledge, cause: Cause, sign: Sign) -> Reason | None:
