@@ -210,3 +210,16 @@ def test_what_is_out_of_reach_has_another_check_named(talk: Conversation) -> Non
     other = talk.say("what next if i cant do that")
     assert asked is not None
     assert f"Next: {asked['ask']}" not in other.text
+
+
+def test_the_correction_of_a_reading_out_of_band_is_worked_out(talk: Conversation) -> None:
+    end = talk.say(gap(3.5)).conclusion
+    assert end is not None
+    assert (end["worked_out"]["limit"], end["worked_out"]["change"]) == (2.0, -1.5)
+
+
+@pytest.mark.parametrize(("value", "told"), [(2.05, "good to 0.05 mm"), (2.004, "on the limit")])
+def test_an_undecided_reading_is_told_what_would_settle_it(
+    talk: Conversation, value: float, told: str
+) -> None:
+    assert told in talk.say(f"box gap {value} mm").text

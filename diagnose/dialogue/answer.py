@@ -141,9 +141,9 @@ def _root(bench: Workbench, cause: str, because: str) -> dict[str, str]:
 
 
 def worked_out(bench: Workbench, found: Assessment, cause: Cause) -> dict[str, Any]:
-    """The correction in figures, where the cause names a sum and its reading was taken."""
+    """The correction in figures: by the sum the cause names, else of its reading out of band."""
     if cause.work_out is None:
-        return {}
+        return _to_the_band(found, cause)
     parts = bench.knowledge.words.sums[cause.work_out]
     play = found.state.usable.get(parts["reading"])
     if play is None or play.target is None or parts["reading"] in found.conclusions.invalid:
@@ -151,6 +151,29 @@ def worked_out(bench: Workbench, found: Assessment, cause: Cause) -> dict[str, A
     sizes = [_size(found, parts[part], play) for part in ("plate", "spacer")]
     sum_ = end_play_correction(play.value, play.target, sizes[0], sizes[1])
     return _figures(sum_, play)
+
+
+def _to_the_band(found: Assessment, cause: Cause) -> dict[str, Any]:
+    """How far the reading that speaks for a cause is out, and the least change that mends it."""
+    shown = [cause.confirm.finding, *(s.finding for s in cause.signs)]
+    usable = found.state.usable
+    for finding in dict.fromkeys(f for f in shown if f in usable):
+        read = usable[finding]
+        edge = read.low if read.verdict.state == "low" else read.high
+        if finding in found.conclusions.invalid or read.verdict.state == "ok" or edge is None:
+            continue
+        wanted = sum(read.target) / 2 if read.target else edge
+        figures = {
+            "finding": finding,
+            "unit": read.unit,
+            "measured": read.value,
+            "limit": edge,
+            "target": wanted,
+            "change": wanted - read.value,
+            "source": read.source,
+        }
+        return {k: round(v, 5) if isinstance(v, float) else v for k, v in figures.items()}
+    return {}
 
 
 def _size(found: Assessment, finding: str, play: Judged) -> float | None:

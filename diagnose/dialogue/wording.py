@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from diagnose.measuring.units import convert
+from diagnose.measuring.verdict import GUARD
 
 if TYPE_CHECKING:  # a sum of the bench needs the sentences, not these records
     from diagnose.cases.state import Judged
@@ -21,6 +22,8 @@ _BANDS = (
     (0.0, "unlikely (under 10 %)"),
 )
 HANDBOOK = "How sure: from handbook figures, not from counted cases."
+_ON_THE_LIMIT = 0.2  # standard uncertainties from a limit within which no gauge at hand decides
+ON_THE_LIMIT = "It lies on the limit: no finer gauge will move it; set it to the target instead."
 TAKE_AGAIN = "It was read under the wrong conditions; take it again"
 GREETING = "Hello. Tell me what you hear, see or have measured on the engine, in your own words."
 HELP = (
@@ -128,10 +131,19 @@ def verdict_line(finding: Finding, judged: Judged) -> str:
     if not judged.verdict.sure and limits:
         return (
             f"{finding.title} {value}: too near the edge of {limits} to call with this gauge "
-            f"(about {number(round(judged.u, 4))} {judged.unit} of doubt); read it again or finer."
+            f"(good to {number(round(GUARD * judged.u, 4))} {judged.unit}). {settling(judged)}"
         )
     says = {"low": "below", "ok": "inside", "high": "above"}[state]
     return f"{finding.title} {value}: {says} the band of {limits}." if limits else ""
+
+
+def settling(judged: Judged) -> str:
+    """What would settle a reading near a limit: a gauge good to its distance from it."""
+    edges = [edge for edge in (judged.low, judged.high) if edge is not None]
+    distance = min(abs(judged.value - edge) for edge in edges)
+    if distance < _ON_THE_LIMIT * judged.u:
+        return ON_THE_LIMIT
+    return f"A gauge good to {number(round(distance, 4))} {judged.unit} would settle it."
 
 
 def band_text(judged: Judged) -> str:
@@ -241,7 +253,7 @@ def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:
         lines.append(f"  Not explained by this: {left}.")
     lines.append(f"  Proof: {end['confirm']}.")
     lines.append(f"  Put right: {end['remedy']}")
-    lines += worked_out_lines(end["worked_out"])
+    lines += worked_out_lines(end["worked_out"], knowledge.findings)
     if end["behind_it"]:
         lines.append("  Before refitting, ask what lies behind it:")
         lines += [f"    {b['title']} ({b['because']})" for b in end["behind_it"][:4]]
@@ -252,10 +264,12 @@ def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:
     return lines
 
 
-def worked_out_lines(figures: Mapping[str, Any]) -> list[str]:
+def worked_out_lines(figures: Mapping[str, Any], findings: Mapping[str, Finding]) -> list[str]:
     """The correction in figures."""
     if not figures:
         return []
+    if "finding" in figures:
+        return [_change_line(figures, findings[figures["finding"]])]
     unit = figures["unit"]
     change = figures["change"]
     way = "take up" if change < 0 else "make room for"
@@ -273,6 +287,18 @@ def worked_out_lines(figures: Mapping[str, Any]) -> list[str]:
             f"{quantity(abs(figures['gap']), unit)} {'over' if figures['gap'] > 0 else 'under'} it."
         )
     return lines
+
+
+def _change_line(figures: Mapping[str, Any], finding: Finding) -> str:
+    """How far one reading is out of its limit, and what to aim at."""
+    unit, out = figures["unit"], figures["limit"] - figures["measured"]
+    aim = figures["target"] != figures["limit"]
+    return (
+        f"  Worked out: {finding.title.lower()} measured {quantity(figures['measured'], unit)}, "
+        f"limit {quantity(figures['limit'], unit)}: {quantity(round(abs(out), 5), unit)} "
+        f"{'short' if out > 0 else 'too much'}"
+        + (f"; aim at {quantity(figures['target'], unit)}." if aim else ".")
+    )
 
 
 def how_block(check: Check) -> list[str]:
