@@ -9,6 +9,7 @@ import yaml
 from rule_files import FILES, cause, write_rules
 
 from diagnose.cases.assess import load_workbench
+from diagnose.cli.main import main
 from diagnose.knowledge.checks import problems_across
 from diagnose.knowledge.load import load_knowledge, read_folder
 from diagnose.knowledge.problems import SENTENCES, KnowledgeError, Place, Problem
@@ -24,21 +25,40 @@ FIND, CHECK, RULE, SHEET = (
     "engines/plain.yaml",
 )
 
+GLOW = """  - id: glow
+    title: A glow
+    kind: state
+    states: [absent, present]
+    nature: effect
+    background: {present: some}
+    source: memory
+    ask: Does it glow?
+    say: {absent: no glow, present: a glow}
+    phrases:
+      absent: [dull box]
+      present: [glowing box]
+"""
+
 # code: file, what is replaced, by what, the line and column it is reported at
 # ruff: noqa: E501
 BAD = {
     "band_upside_down": (FIND, "possible: {low: 0, high: 50", "possible: {low: 60, high: 50", "36:5"),
+    "band_with_hole": (SHEET, "unit: mm,", "unit: mm, target_low: 1.4,", "6:5"),
+    "bands_at_odds": (SHEET, "unit: mm,", "unit: mm, target_low: 1, target_high: 1.5,", "6:5"),
     "cause_alike": (B, FILES[B], cause("b", "lamp", "dark"), "5:1"),
     "cause_never_falls": (B, "how_often: always", "how_often: sometimes", "5:1"),
     "cause_unreachable": (B, "how_often: always", "how_often: seldom", "5:1"),
+    "cause_unconfirmed": (B, "how_often: always", "how_often: seldom", "11:1"),
     "confirm_not_a_sign": (B, "confirm: {finding: gap, state: high", "confirm: {finding: gap, state: low", "11:1"),
     "duplicate_key": (B, "remedy: Mend it.", "remedy: Mend it.\nremedy: Again.", "13:1"),
+    "finding_unused": (FIND, "  - id: lamp", GLOW + "  - id: lamp", "14:5"),
     "id_not_file_name": (B, "id: b\n", "id: bb\n", "1:1"),
     "id_repeated": (FIND, "- id: lamp", "- id: hum", "14:5"),
     "missing_key": (B, "remedy: Mend it.\n", "", "1:1"),
     "not_yaml": (B, "remedy: Mend it.", "remedy: [Mend", "13:7"),
     "phrase_shared": (FIND, "dark: [lamp out]", "dark: [lamp glows]", "25:14"),
     "settled_twice": (CHECK, "settles: [gap]", "settles: [gap, lamp]", "6:50"),
+    "sign_not_applicable": (B, "signs:", "only_if: [gap is not high]\nsigns:", "7:5"),
     "states_over_one": (B, "confirm:", "  - {finding: gap, state: low, how_often: usually, because: x, source: memory}\nconfirm:", "11:5"),
     "two_signs_for_two_states": (
         B,
@@ -62,7 +82,13 @@ BAD = {
     "unsettled": (CHECK, "settles: [hum]", "settles: []", "2:5"),
     "wrong_type": (B, "minutes: 30", "minutes: half an hour", "13:27"),
 }  # fmt: skip
-ELSEWHERE = {"missing_file", "unreadable_file", "rule_refused"}
+ELSEWHERE = {
+    "missing_file",
+    "unreadable_file",
+    "rule_refused",
+    "cause_never_first",
+    "state_unheard",
+}
 
 
 def problems_of(folder: Path) -> list[Problem]:
@@ -145,6 +171,9 @@ MORE = [
     ("unknown_finding", RULE, "{invalid: gap}", "{contradiction: [gap, gab]}", "9:5"),
     ("unknown_state", SHEET, "fitted: []", "fitted: [{finding: lamp, state: off, source: book}]", "4:10"),
     ("id_not_file_name", SHEET, "id: plain", "id: fancy", "1:1"),
+    ("band_with_hole", SHEET, "low: 1.2, high: 1.8, ", "", "6:5"),
+    ("band_with_hole", FIND, "possible: {low: 0, high: 50", "possible: {low: 0, high: 1.5", "37:5"),
+    ("bands_at_odds", SHEET, "unit: mm,", "unit: mm, wear_limit: 1.5,", "6:5"),
     ("band_upside_down", SHEET, "high: 1.8,", "high: 1.8, target_low: 2, target_high: 1,", "6:5"),
 ]  # fmt: skip
 
@@ -158,6 +187,28 @@ def test_further_mistakes_are_reported_too(
     found = problems_of(write_rules(tmp_path, {file: spoiled}))
     places = {(p.code, str(p.place)) for p in found}
     assert any(c == code and at.endswith(f"{file}:{place}") for c, at in places), places
+
+
+RULED_OUT = """  - id: out
+    when: [gap is high]
+    then: {rules_out: b}
+    because: It can not be wide
+    source: memory
+"""
+
+
+@pytest.mark.parametrize(
+    ("code", "file", "text", "place"),
+    [
+        ("cause_unconfirmed", CHECK, FILES[CHECK].replace("settles: [gap]", "settles: []"), "11:1"),
+        ("sign_not_applicable", RULE, FILES[RULE] + RULED_OUT, "6:5"),
+    ],
+)
+def test_what_another_file_takes_from_a_cause_is_reported_at_the_cause(
+    code: str, file: str, text: str, place: str, tmp_path: Path
+) -> None:
+    found = problems_of(write_rules(tmp_path, {file: text}))
+    assert (code, f"rules/{B}:{place}") in {(p.code, str(p.place)) for p in found}
 
 
 def test_a_broken_table_of_words_is_reported_alone(tmp_path: Path) -> None:
@@ -176,6 +227,24 @@ def test_a_rule_that_can_not_be_run_is_named(tmp_path: Path) -> None:
     folder = write_rules(tmp_path, {RULE: FILES[RULE] + circle})
     with pytest.raises(KnowledgeError, match="rules/chaining/box.yaml:1:1: the rule 'circle'"):
         load_workbench(folder=folder)
+
+
+def test_a_cause_that_can_never_come_first_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    weaker = cause("b", "lamp", "dark").replace("how_often: always", "how_often: often")
+    assert main(["knowledge", "check", str(write_rules(tmp_path, {B: weaker}))]) == 1
+    wanted = "rules/causes/box/b.yaml:5:1: with all its usual signs 'b' stays behind 'a'"
+    assert wanted in capsys.readouterr().err
+
+
+def test_a_state_that_no_phrase_reaches_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spoiled = FILES[FIND].replace("dark: [lamp out]", "dark: [it is]")
+    folder = write_rules(tmp_path, {FIND: spoiled})
+    assert main(["knowledge", "check", "--phrases", str(folder)]) == 1
+    assert "25:7: no phrase of 'lamp' is heard as 'dark'" in capsys.readouterr().err
 
 
 ODD = [None, True, -1, 2.5, "odd", "odd is odd", [], ["odd"], {}, {"odd": 1}]

@@ -56,6 +56,20 @@ def test_knowledge_check_tells_where_the_signs_come_from(
     assert published >= signs / 2  # half of what it says has an address
 
 
+def test_knowledge_check_tells_how_the_systems_compare(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "knowledge", "check", "--systems")
+    rows = [line.split() for line in out.splitlines()[3:]]
+    assert code == 0
+    for place in (1, 2):
+        assert sum(int(row[place]) for row in rows[:-1]) == int(rows[-1][place])
+    assert all(float(row[3]) >= 8 for row in rows)  # signs a cause
+
+
+def test_every_phrase_table_of_the_rule_base_is_heard(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = run(capsys, "knowledge", "check", "--phrases")
+    assert (code, err) == (0, "")
+
+
 def test_knowledge_check_of_a_broken_folder_shows_no_trace(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

@@ -53,3 +53,17 @@ def test_the_end_named_in_the_head_is_known_and_reached() -> None:
         and f"concludes: {end}" not in p.read_text(encoding="utf-8")
     ]
     assert (unknown, unproved) == ({}, [])
+
+
+def test_each_kind_of_user_has_a_case_of_each_system() -> None:
+    ends = {(p.parent.name, read_script(p).ends_at) for p in PATHS}
+    told = {(who, KNOWLEDGE.causes[end].system) for who, end in ends if end is not None}
+    systems = {cause.system for cause in KNOWLEDGE.causes.values()}
+    wanted = {(who, system) for who in ("bench", "phone", "student") for system in systems}
+    assert wanted - told == set()
+
+
+def test_ten_healthy_engines_are_accused_of_nothing() -> None:
+    healthy = [p for p in PATHS if p.parent.name == "healthy"]
+    silent = [p.stem for p in healthy if "= nothing wrong" not in p.read_text(encoding="utf-8")]
+    assert (len(healthy) >= 10, silent) == (True, [])

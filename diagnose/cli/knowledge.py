@@ -8,11 +8,13 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from diagnose.knowledge.checks import problems_across
-from diagnose.knowledge.load import load_knowledge, read_folder, rules_folder
+from diagnose.knowledge.load import Book, load_knowledge, read_folder, rules_folder
 from diagnose.knowledge.model import Knowledge, is_record
-from diagnose.knowledge.problems import DiagnoseError, KnowledgeError
+from diagnose.knowledge.problems import DiagnoseError, KnowledgeError, Problem
 from diagnose.knowledge.tally import tally_by_system
+from diagnose.reasoning.best_case import never_first
 from diagnose.reasoning.inference import build_program
+from diagnose.reasoning.network import build_network
 
 _MOST_HITS = 20
 
@@ -20,12 +22,13 @@ _MOST_HITS = 20
 def run(given: argparse.Namespace) -> int:
     """Run one of check, show, search."""
     if given.act == "check":
-        return _check(Path(given.folder) if given.folder else rules_folder(), given.sources)
+        return _check(given)
     knowledge = load_knowledge()
     return _show(knowledge, given.id) if given.act == "show" else _search(knowledge, given.words)
 
 
-def _check(folder: Path, with_sources: bool) -> int:
+def _check(given: argparse.Namespace) -> int:
+    folder = Path(given.folder) if given.folder else rules_folder()
     if not folder.is_dir():
         raise DiagnoseError(f"{folder} is not a folder; give one with rule files")
     book, problems = read_folder(folder)
@@ -33,11 +36,11 @@ def _check(folder: Path, with_sources: bool) -> int:
     if problems:
         raise KnowledgeError(problems)
     knowledge = book.knowledge()
-    try:
-        build_program(knowledge)
-    except KnowledgeError as fault:
-        placed = [p._replace(place=book.place("rules", p.values[0], "id")) for p in fault.problems]
-        raise KnowledgeError(placed) from fault
+    problems += _refused(book, knowledge) or _never_first(book, knowledge)
+    if given.phrases:
+        problems += _unheard(book, knowledge)
+    if problems:
+        raise KnowledgeError(problems)
     counts = {
         "causes": len(knowledge.causes),
         "signs": sum(len(c.signs) for c in knowledge.causes.values()),
@@ -48,9 +51,36 @@ def _check(folder: Path, with_sources: bool) -> int:
         "sources": len(knowledge.sources),
     }
     print("No problems: " + ", ".join(f"{n} {what}" for what, n in counts.items()) + ".")
-    if with_sources:
-        print("\n".join(_source_table(knowledge)))
+    for wanted, table in ((given.sources, _source_table), (given.systems, _system_table)):
+        if wanted:
+            print("\n".join(table(knowledge)))
     return 0
+
+
+def _refused(book: Book, knowledge: Knowledge) -> list[Problem]:
+    """Rules that no chainer could run."""
+    try:
+        build_program(knowledge)
+    except KnowledgeError as fault:
+        return [p._replace(place=book.place("rules", p.values[0], "id")) for p in fault.problems]
+    return []
+
+
+def _never_first(book: Book, knowledge: Knowledge) -> list[Problem]:
+    """Causes that nothing anybody could tell brings to the first place."""
+    pairs = never_first(knowledge, build_network(knowledge))
+    return [Problem("cause_never_first", book.place("causes", p[0], "signs"), p) for p in pairs]
+
+
+def _unheard(book: Book, knowledge: Knowledge) -> list[Problem]:
+    """States that no phrase reaches; it needs the index of the language, which takes seconds."""
+    from diagnose.language.index import load_index
+    from diagnose.language.reached import unheard
+
+    pairs = unheard(knowledge, load_index(knowledge))
+    return [
+        Problem("state_unheard", book.place("findings", p[0], "phrases", p[1]), p) for p in pairs
+    ]
 
 
 def _source_table(knowledge: Knowledge) -> Iterator[str]:
@@ -62,6 +92,22 @@ def _source_table(knowledge: Knowledge) -> Iterator[str]:
             f"{row.system:20} {row.causes:6} {row.signs:6} {row.published:5}"
             f" {row.published_share:4.0%} {row.common_practice:15} {row.memory:7}"
             f" {row.weight:15.0%}"
+        )
+
+
+def _system_table(knowledge: Knowledge) -> Iterator[str]:
+    """How much is said of each system, beside its share of all faults: thin ones stand out."""
+    yield ""
+    yield (
+        f"{'system':20} causes  signs  signs a cause  share of signs"
+        "  of faults after a build  of faults in service"
+    )
+    rows = tally_by_system(knowledge)
+    for row in rows:
+        share = row.signs / rows[-1].signs if rows[-1].signs else 0.0
+        yield (
+            f"{row.system:20} {row.causes:6} {row.signs:6} {row.signs_a_cause:14.1f} {share:15.0%}"
+            f" {row.weight:24.0%} {row.weight_in_service:21.0%}"
         )
 
 

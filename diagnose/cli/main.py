@@ -98,6 +98,8 @@ def _knowledge_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
     check = acts.add_parser("check", help="report every problem of the rule files")
     check.add_argument("folder", nargs="?", help="another rules folder")
     check.add_argument("--sources", action="store_true", help="show where the signs come from")
+    check.add_argument("--systems", action="store_true", help="show how the systems compare")
+    check.add_argument("--phrases", action="store_true", help="also try whether phrases are heard")
     show = acts.add_parser("show", help="one cause, finding, check, sheet or source")
     show.add_argument("id", metavar="ID")
     search = acts.add_parser("search", help="find entries by words")

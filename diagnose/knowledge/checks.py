@@ -9,6 +9,7 @@ import difflib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
+from diagnose.knowledge.checks_use import problems_of_limits, problems_of_use
 from diagnose.knowledge.conditions import parse
 from diagnose.knowledge.load import NO_WORDS, Book
 from diagnose.knowledge.model import (
@@ -43,7 +44,7 @@ def problems_across(book: Book) -> list[Problem]:
     found: list[Problem] = []
     for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _phrases, _alike):
         found += look(book)
-    return found
+    return [*found, *problems_of_use(book)]
 
 
 def _sums(book: Book) -> Iterator[Problem]:
@@ -261,6 +262,7 @@ def _sheets(book: Book) -> Iterator[Problem]:
 
 def sheet_problems(book: Book, sheet: EngineSheet) -> Iterator[Problem]:
     """What is wrong with one engine sheet that the book holds."""
+    yield from problems_of_limits(book, sheet)
     for i, part in enumerate(sheet.fitted):
         at = ("engines", sheet.id, "fitted", i)
         yield from _known(book, "findings", part.finding, *at, "finding")

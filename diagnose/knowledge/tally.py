@@ -9,7 +9,7 @@ from diagnose.knowledge.model import WITHOUT_ADDRESS, Cause, Knowledge
 
 
 class Tally(NamedTuple):
-    """One system: causes, signs, signs by source, and its share of all faults after a build."""
+    """One system: causes, signs, signs by source, and its share of all faults (its weight)."""
 
     system: str
     causes: int
@@ -18,6 +18,12 @@ class Tally(NamedTuple):
     common_practice: int
     memory: int
     weight: float
+    weight_in_service: float
+
+    @property
+    def signs_a_cause(self) -> float:
+        """How much is said of a cause of this system on average."""
+        return self.signs / self.causes if self.causes else 0.0
 
     @property
     def published_share(self) -> float:
@@ -31,12 +37,14 @@ def tally_by_system(knowledge: Knowledge) -> list[Tally]:
     for cause in knowledge.causes.values():
         by_system.setdefault(cause.system, []).append(cause)
     words = knowledge.words.how_common
-    whole = sum(words[c.how_common.after_build] for c in knowledge.causes.values()) or 1.0
-    rows = [_tally(system, by_system[system], words, whole) for system in sorted(by_system)]
-    return [*rows, _tally("all", list(knowledge.causes.values()), words, whole)]
+    causes = list(knowledge.causes.values())
+    rows = [_tally(system, by_system[system], words, causes) for system in sorted(by_system)]
+    return [*rows, _tally("all", causes, words, causes)]
 
 
-def _tally(system: str, causes: list[Cause], words: Mapping[str, float], whole: float) -> Tally:
+def _tally(
+    system: str, causes: list[Cause], words: Mapping[str, float], every: list[Cause]
+) -> Tally:
     sources = [sign.source for cause in causes for sign in cause.signs]
     common, memory = (sources.count(kind) for kind in WITHOUT_ADDRESS)
     return Tally(
@@ -46,5 +54,11 @@ def _tally(system: str, causes: list[Cause], words: Mapping[str, float], whole: 
         published=len(sources) - common - memory,
         common_practice=common,
         memory=memory,
-        weight=sum(words[c.how_common.after_build] for c in causes) / whole,
+        weight=_mass(causes, words, "after_build") / (_mass(every, words, "after_build") or 1),
+        weight_in_service=_mass(causes, words, "in_service")
+        / (_mass(every, words, "in_service") or 1),
     )
+
+
+def _mass(causes: list[Cause], words: Mapping[str, float], setting: str) -> float:
+    return sum(words[getattr(cause.how_common, setting)] for cause in causes)

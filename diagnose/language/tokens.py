@@ -22,7 +22,7 @@ _TOKEN = re.compile(
     | (?P<glyph>[½¼¾⅛⅜⅝⅞⅙⅓⅔])
     | (?P<number>\d{1,3}(?:,\d{3})+(?![\d.,])|\d[\do]*[.,][\do]+(?![a-z.]?\d)
         |(?<![\w.])[.,][o]*\d[\do]*|\d+)
-    | (?P<word>[^\W\d_](?:['\w]*\w)?)
+    | (?P<word>(?:lbf?\.(?:ft|in)|ft\.lb|n\.m)\b|[^\W\d_](?:['\w]*\w)?)
     | (?P<mark>\S|\n)""",
     re.VERBOSE,
 )
