@@ -18,6 +18,7 @@ settings:
   well_without_complaint: 8
   talked_about: 10
   talked_about_at_most: 4
+  has_a_root: 0.5
   mistaken_proof: 0.004
   disproved: 0.02
   undo_minutes: 45

@@ -31,6 +31,7 @@ from diagnose.reasoning.planning import (
 from diagnose.reasoning.posterior import Evidence
 from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
+from diagnose.reasoning.roots import root_shares
 from diagnose.reasoning.second import Remainder, remainder
 
 _LITTLE = "some"  # a finding with no more behind it than this background is not explained
@@ -47,7 +48,8 @@ class Assessment(NamedTuple):
     """Everything concluded from one log.
 
     `verdict` is the causes to act on, likeliest first, once asking has ended. `found` is those
-    that are as good as found while asking goes on for what they leave `unexplained`.
+    that are as good as found while asking goes on for what they leave `unexplained`. With a
+    verdict, `root_plan` is the check worth its minutes before refitting: what lies behind it.
     """
 
     state: CaseState
@@ -59,6 +61,13 @@ class Assessment(NamedTuple):
     must_not_run: bool
     found: tuple[str, ...] = ()
     unexplained: tuple[str, ...] = ()
+    root_plan: Plan | None = None
+    root_shares: tuple[float, ...] = ()
+
+    @property
+    def step(self) -> Plan | None:
+        """The check to put next: for the cause while it is open, then for what lies behind it."""
+        return self.plan or self.root_plan
 
 
 class Workbench(NamedTuple):
@@ -83,7 +92,23 @@ class Workbench(NamedTuple):
         step = plan(self.knowledge, self.tables, ranking.shares, situation)
         verdict = () if step else self._verdict(state, ranking, evidence)
         so_far = Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
-        return self._second(so_far, situation) if verdict else so_far
+        if not verdict:
+            return so_far
+        so_far = self._second(so_far, situation)
+        return self._root(so_far, situation) if so_far.verdict else so_far
+
+    def _root(self, ended: Assessment, situation: Situation) -> Assessment:
+        """Rank what may lie behind the verdict, and find the check that tells it."""
+        out = ended.conclusions.ruled_out
+        behind = {b.cause for c in ended.verdict for b in self.knowledge.causes[c].behind_it}
+        behind |= {root for root, of, _ in ended.conclusions.roots if of in ended.verdict}
+        roots = self._columns(sorted(behind.difference(ended.verdict, out)))
+        found = self._columns(ended.verdict)
+        usual = self.knowledge.words.settings["has_a_root"]
+        shares = root_shares(ended.ranking.given, found, roots, usual)
+        tables = tables_beside(self.knowledge, self.network, found) if roots else {}
+        step = plan(self.knowledge, tables, shares, situation) if roots else None
+        return ended._replace(root_plan=step, root_shares=shares)
 
     def _second(self, first: Assessment, situation: Situation) -> Assessment:
         """Go on asking while the causes found leave something unexplained that is worth a look."""

@@ -16,6 +16,7 @@ from diagnose.reasoning.ranking import reasons_for
 MOST_CAUSES = 10
 LEAST_P = 0.01
 _MOST_REASONS = 6
+_RIVAL, _MOST_RIVALS = 0.1, 2
 
 
 def cautions(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
@@ -72,7 +73,7 @@ def put_question(bench: Workbench, put: Sequence[tuple[str, str | None]]) -> dic
 
 def next_step(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
     """The next question with its minutes, its reason, and where each answer would lead."""
-    step = found.plan
+    step = found.step
     if step is None:
         return None
     check = bench.knowledge.checks[step.check]
@@ -84,12 +85,17 @@ def next_step(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
         ),
         "minutes": round(step.minutes, 1),
         "access": list(step.access),
-        "because": wording.why_this_check(bench.knowledge, check, step),
+        "because": wording.why_this_check(bench.knowledge, check, step, _behind_what(found)),
         "outcomes": [
             {"finding": o.finding, "state": o.state, "leads_to": list(o.leads_to)}
             for o in step.outcomes
         ],
     }
+
+
+def _behind_what(found: Assessment) -> str | None:
+    """The failed part a question of the root is about; None while the cause itself is open."""
+    return found.verdict[0] if found.verdict and found.plan is None else None
 
 
 def unit_for(bench: Workbench, found: Assessment, finding: str) -> str | None:
@@ -117,7 +123,21 @@ def conclusion(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
         "recheck": [findings[f].title for f in main.recheck],
         "worked_out": worked_out(bench, found, main),
         "unexplained": list(found.unexplained),
+        "proven": _is_proven(found, main),
+        "could_change": list(_rivals(found)),
     }
+
+
+def _is_proven(found: Assessment, cause: Cause) -> bool:
+    """Whether the part that proves a cause was itself looked at and found so."""
+    seen = {e.finding: e.state for e in found.evidence}
+    return seen.get(cause.confirm.finding) == cause.confirm.state
+
+
+def _rivals(found: Assessment) -> Iterable[str]:
+    """The causes outside the verdict that are still likely enough to change it."""
+    named = [r.cause for r in found.ranking.ranked if r.p >= _RIVAL]
+    return [cause for cause in named if cause not in found.verdict][:_MOST_RIVALS]
 
 
 def _behind(bench: Workbench, found: Assessment) -> Iterable[dict[str, str]]:
@@ -130,10 +150,14 @@ def _behind(bench: Workbench, found: Assessment) -> Iterable[dict[str, str]]:
             if root not in seen:
                 seen.add(root)
                 yield _root(bench, root, bench.knowledge.rules[rule].because)
-        for behind in sorted(record.behind_it, key=lambda b: -found.ranking.p(b.cause)):
+        for behind in sorted(record.behind_it, key=lambda b: -_root_share(bench, found, b.cause)):
             if behind.cause not in seen and behind.cause not in found.conclusions.ruled_out:
                 seen.add(behind.cause)
                 yield _root(bench, behind.cause, behind.because)
+
+
+def _root_share(bench: Workbench, found: Assessment, cause: str) -> float:
+    return found.root_shares[bench.network.column(cause)] if found.root_shares else 0.0
 
 
 def _root(bench: Workbench, cause: str, because: str) -> dict[str, str]:

@@ -36,6 +36,7 @@ class Conversation:
         self._last: Assessment | None = None
         self._question: tuple[tuple[str, str | None], ...] = ()
         self._open: Plan | None = None
+        self._before_refitting = False
         self._offered: tuple[Option, ...] = ()
 
     @property
@@ -101,7 +102,11 @@ class Conversation:
 
     def _keep_question(self) -> None:
         """A turn that answers nothing leaves the question open; it is not asked anew."""
-        if self._open is not None:
+        if self._open is None:
+            return
+        if self._before_refitting:
+            self._last = self.last._replace(root_plan=self._open)
+        else:
             self._last = self.last._replace(plan=self._open, verdict=())
 
     def _statements(self, text: str, found: Understanding) -> list[Statement]:
@@ -183,11 +188,12 @@ class Conversation:
 
     def _asked(self, now: Assessment) -> tuple[tuple[str, str | None], ...]:
         """Note the planned question in the log, so that it is never put twice."""
-        kept, self._open = self._open, now.plan
-        if now.plan is None:
+        kept, self._open = self._open, now.step
+        self._before_refitting = now.plan is None
+        if now.step is None:
             return ()
-        units = tuple((f, answer.unit_for(self.bench, now, f)) for f in now.plan.settles)
-        if now.plan is not kept:
+        units = tuple((f, answer.unit_for(self.bench, now, f)) for f in now.step.settles)
+        if now.step is not kept:
             self.log.add([Statement("asked", f, self.turn, unit=u) for f, u in units])
         return units
 
@@ -229,7 +235,10 @@ class Conversation:
     def _outlook(self, found: Understanding, reply: Reply) -> list[str]:
         knowledge = self.bench.knowledge
         if reply.conclusion:
-            return wording.conclusion_block(knowledge, reply.conclusion)
+            lines = wording.conclusion_block(knowledge, reply.conclusion)
+            if reply.next:
+                lines += wording.next_block(knowledge, reply.next, self.phone)
+            return lines
         told = bool(self.last.state.known)
         lines = wording.causes_block(reply.causes, reply.none_of_these) if told else []
         if not (found.taken or found.unclear or found.guesses) and found.intent == "other":

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.cases.assess import Assessment
 from diagnose.cases.log import CaseLog, Statement
-from diagnose.dialogue import answer, wording
+from diagnose.dialogue import answer, wording, wording_back
 from diagnose.knowledge.model import Cause
 from diagnose.language.understanding import Understanding
 
@@ -58,14 +58,14 @@ def after(
     if found.intent in ("why", "why_not"):
         ranked = answer.causes(talk.bench, talk.last)
         step = answer.next_step(talk.bench, then or talk.last)
-        return wording.why_block(ranked[0] if ranked else None, step)
+        return wording_back.why_block(ranked[0] if ranked else None, step)
     if found.intent == "how":
         return _how(talk, found, then or talk.last)
     if found.intent == "what_if":
         return _what_if(talk, found)
     if found.intent == "not_that":
         dropped = [s.name for s in new if s.kind == "dropped"]
-        return [wording.dropped_line(talk.bench.knowledge, dropped)]
+        return [wording_back.dropped_line(talk.bench.knowledge, dropped)]
     if found.intent in _ANSWERS:
         return _ANSWERS[found.intent](talk, then or talk.last)
     return list(_list(talk)) if found.intent == "list" else []
@@ -83,16 +83,16 @@ def _undo(talk: Conversation) -> list[str]:
 def _how(talk: Conversation, found: Understanding, then: Assessment) -> list[str]:
     wanted = talk.bench.knowledge.check_of(found.target or "")
     if wanted:
-        return wording.how_block(wanted)
-    if then.plan is None:
-        return [wording.NO_QUESTION]
-    return wording.how_block(talk.bench.knowledge.checks[then.plan.check])
+        return wording_back.how_block(wanted)
+    if then.step is None:
+        return [wording_back.NO_QUESTION]
+    return wording_back.how_block(talk.bench.knowledge.checks[then.step.check])
 
 
 def _why_not(talk: Conversation, key: str) -> list[str]:
     cause = talk.bench.knowledge.causes[key]
     ranking = talk.last.ranking
-    return wording.why_not_block(cause, ranking.p(key), list(_against(talk, cause)))
+    return wording_back.why_not_block(cause, ranking.p(key), list(_against(talk, cause)))
 
 
 def _against(talk: Conversation, cause: Cause) -> Iterator[str]:
@@ -126,14 +126,14 @@ def _what_if(talk: Conversation, found: Understanding) -> list[str]:
     causes = talk.bench.knowledge.causes
     after_ = {causes[r.cause].title: r.p for r in then.ranking.ranked[:_MOST_CHANGED]}
     now = {titles[r.cause]: r.p for r in talk.last.ranking.ranked}
-    return wording.change_block(now, after_)
+    return wording_back.change_block(now, after_)
 
 
 def _how_sure(talk: Conversation, then: Assessment) -> list[str]:
     """How sure, by both views of the evidence, and what holds it back."""
     ranked = answer.causes(talk.bench, talk.last)
     alone = dict(zip(talk.bench.network.causes, talk.last.ranking.shares, strict=False))
-    return wording.how_sure_block(ranked, alone, talk.last.ranking.none_of_these)
+    return wording_back.how_sure_block(ranked, alone, talk.last.ranking.none_of_these)
 
 
 def _settle(talk: Conversation, then: Assessment) -> list[str]:
@@ -146,17 +146,17 @@ def _settle(talk: Conversation, then: Assessment) -> list[str]:
         access = knowledge.access[check.access] if check else None
         reach = access.minutes if access and access.id not in open_ else 0.0
         proofs.append((cause, check.minutes + reach if check else None, access))
-    return wording.settle_block(proofs, answer.next_step(talk.bench, then))
+    return wording_back.settle_block(proofs, answer.next_step(talk.bench, then))
 
 
 def _otherwise(talk: Conversation, then: Assessment) -> list[str]:
     """The next best check when the one asked for is out of reach; nothing is put aside yet."""
-    if then.plan is None:
-        return [wording.NO_QUESTION]
-    aside = [Statement("cannot", f, talk.turn) for f in then.plan.settles]
+    if then.step is None:
+        return [wording_back.NO_QUESTION]
+    aside = [Statement("cannot", f, talk.turn) for f in then.step.settles]
     other = talk.bench.assess([*talk.log.standing(), *aside])
     step = answer.next_step(talk.bench, other)
-    return wording.otherwise_block(talk.bench.knowledge, step, talk.phone)
+    return wording_back.otherwise_block(talk.bench.knowledge, step, talk.phone)
 
 
 _ANSWERS = {"how_sure": _how_sure, "settle": _settle, "otherwise": _otherwise}

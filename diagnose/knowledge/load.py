@@ -28,6 +28,7 @@ SETTINGS = (
     "well_without_complaint",
     "talked_about",
     "talked_about_at_most",
+    "has_a_root",
     "mistaken_proof",
     "disproved",
     "undo_minutes",
