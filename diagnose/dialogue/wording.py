@@ -51,6 +51,8 @@ NO_FIT = (
     "can stand beside it before parts are bought."
 )
 PUT_FROM_OUTSIDE = "You asked for this one"
+_A_LEAD = 0.1  # chance from which a first cause is worth calling a thought
+TOO_EARLY = "Too early to say; first of many:"
 _SPOKEN = {"in": "inches"}  # "in in" is no way to ask
 STOP_FIRST = "Do not run the engine"
 DEFER = (
@@ -170,7 +172,8 @@ def causes_block(causes: Sequence[Mapping[str, Any]], none: float) -> list[str]:
     lines = [f"  {c['title']}: {c['band']}" for c in causes[:3]]
     if none > 0.2:
         lines.append(f"  Something not in my rule base: {band(none)}")
-    return ["What I think now:", *lines]
+    heading = "What I think now:" if causes[0]["p"] >= _A_LEAD else TOO_EARLY
+    return [heading, *lines]
 
 
 def found_line(knowledge: Knowledge, found: Sequence[str], unexplained: Sequence[str]) -> str:
