@@ -1,6 +1,5 @@
 """The ranking's sums against a reference library, and the promises that hold for any evidence."""
 
-import itertools
 import random
 
 import numpy as np
@@ -10,7 +9,6 @@ from dense import dense_showings
 
 from diagnose.knowledge.load import load_knowledge
 from diagnose.reasoning.network import NONE, build_network
-from diagnose.reasoning.planning import expected_minutes
 from diagnose.reasoning.posterior import Evidence, factors, many_faults, one_fault, tempered
 
 KNOWLEDGE = load_knowledge()
@@ -152,17 +150,3 @@ def test_tempering_draws_toward_the_prior_and_never_past_it() -> None:
     drawn = tempered(raw, [0.1, 0.1, 0.1], 0.5)
     assert raw[0] < drawn[0] < 0.1 < drawn[2] < raw[2]
     assert drawn[1] == pytest.approx(0.1)
-
-
-def test_trying_repairs_by_chance_per_minute_is_the_best_order() -> None:
-    """The p/c rule of decision-theoretic troubleshooting is optimal for independent repairs."""
-    rng = np.random.default_rng(5)
-    for _ in range(30):
-        shares = rng.dirichlet(np.ones(5))
-        minutes = rng.uniform(5, 300, 5)
-        orders = itertools.permutations(range(5))
-        best = min(
-            sum(shares[i] * minutes[list(o[: n + 1])].sum() for n, i in enumerate(o))
-            for o in orders
-        )
-        assert expected_minutes(shares.tolist(), minutes.tolist()) == pytest.approx(best, rel=1e-12)

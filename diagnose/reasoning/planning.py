@@ -9,17 +9,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from itertools import accumulate
+from heapq import nlargest
+from itertools import islice
 from math import log2
+from operator import itemgetter, mul
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Check, Knowledge
+from diagnose.reasoning.lookahead import Look, Lookahead
+from diagnose.reasoning.minutes import repair_minutes as repair_minutes
+from diagnose.reasoning.minutes import repairs_of
 from diagnose.reasoning.network import Columns, Network
 
 _MOST_CAUSES = 40  # causes weighed in expected minutes; the rest count as one
 _MOST_TOGETHER = 3  # findings asked for with one check
 _COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
 _LEAST, _LIKELY = 1e-12, 0.5
+_NEARLY_ALL = 0.99  # the causes weighed one by one hold this much of the chances
+_FEW = 8  # causes up to which two steps are seen ahead
+_BEAM = 8  # checks that are seen ahead from
 
 
 class Outcome(NamedTuple):
@@ -47,12 +55,19 @@ class Plan(NamedTuple):
 class Answer(NamedTuple):
     """The chance of one answer: `usual` with no fault and with most causes, `under[c]` with c.
 
-    All answers to a finding speak of the same causes.
+    All answers to a finding speak of the same causes, in the same order. `parts` are what these
+    chances add to the negative entropy, the usual one last.
     """
 
     state: str
     usual: float
     under: Columns
+    parts: tuple[float, ...]
+
+
+def answer(state: str, usual: float, under: Columns) -> Answer:
+    """An answer with its parts worked out."""
+    return Answer(state, usual, under, (*map(_part, under.values()), _part(usual)))
 
 
 class Situation(NamedTuple):
@@ -85,39 +100,13 @@ def plan(
     `shares` are the chances of the causes in the network's order, "nothing wrong" last.
     """
     weighing = _Weighing(knowledge, tables, shares, situation)
-    choices = [_Choice(f, *weighing.information(f)) for f in _candidates(knowledge, situation)]
-    by_name = {choice.finding: choice for choice in choices}
-    first = next((f for f in situation.first if f in by_name), None)
+    choices = weighing.choices(shares)
+    may = set(_candidates(knowledge, situation, situation.first))
+    first = next((f for f in situation.first if f in may), None)
     if first is not None:
-        return _made(weighing, by_name[first], choices, safety=True)
-    for choice in sorted(choices, key=lambda c: -c.rate):
-        if weighing.saves(choice) > 0 and not weighing.is_on_the_way(choice):
-            return _made(weighing, choice, choices, safety=False)
-    return None
-
-
-def repair_minutes(
-    knowledge: Knowledge, causes: Sequence[str], open_: Collection[str]
-) -> list[float]:
-    """Minutes of trying each repair, access still closed included; the last is calling for help."""
-    settings = knowledge.words.settings
-    minutes = []
-    for key in causes:
-        repair = knowledge.causes[key].repair
-        reach = 0.0 if repair.access in open_ else knowledge.access[repair.access].minutes
-        minutes.append(repair.minutes + reach + settings["undo_minutes"])
-    return [*minutes, settings["call_for_help_minutes"]]
-
-
-def expected_minutes(shares: Sequence[float], minutes: Sequence[float]) -> float:
-    """Expected minutes to cured when repairs are tried by chance per minute.
-
-    `shares` sum to at most 1; what is missing needs no repair.
-    """
-    rates = [share / each for share, each in zip(shares, minutes, strict=True)]
-    order = sorted(range(len(rates)), key=rates.__getitem__, reverse=True)
-    spent = accumulate(minutes[i] for i in order)
-    return sum(shares[i] * so_far for i, so_far in zip(order, spent, strict=True))
+        return _made(weighing, weighing.choice(first), choices, safety=True)
+    best = weighing.best(choices)
+    return None if best is None else _made(weighing, best, choices, safety=False)
 
 
 def tables_beside(knowledge: Knowledge, network: Network, found: Sequence[int]) -> Tables:
@@ -145,19 +134,23 @@ def _answers(
     total = {c: math.fsum(one.under.get(c, one.usual) for one in raw) for c in columns}
     for one in raw:
         under = {c: one.under.get(c, one.usual) / total[c] for c in columns}
-        yield Answer(one.state, one.usual / usual, under)
+        yield answer(one.state, one.usual / usual, under)
 
 
-def _answer(
-    network: Network, finding: str, state: str, beside: Mapping[str, float] | None
-) -> Answer:
+class _Raw(NamedTuple):
+    state: str
+    usual: float
+    under: Columns
+
+
+def _answer(network: Network, finding: str, state: str, beside: Mapping[str, float] | None) -> _Raw:
     """One answer before the answers to a finding are made to sum to 1 under each cause.
 
     `beside` are the usual chances of the answers where they are not those of a sound engine.
     """
     circumstance = network.circumstances.get(finding)
     if circumstance is not None:  # only ratios count: as if each state were as common
-        return Answer(state, 1.0, circumstance[state])
+        return _Raw(state, 1.0, circumstance[state])
     showing = network.showings[finding]
     leak = [1 - (1 - a) * (1 - b) for a, b in zip(showing.leak, showing.mistaken, strict=True)]
     if beside is not None:
@@ -168,7 +161,7 @@ def _answer(
     quiet = {c: 1 - sure * sum(s.get(c, 0.0) for s in showing.shows) for c in columns}
     denied = showing.denies[-1 if state == showing.normal else showing.states.index(state)]
     if state == showing.normal:
-        return Answer(state, still, {c: quiet[c] * still * denied.get(c, 1.0) for c in columns})
+        return _Raw(state, still, {c: quiet[c] * still * denied.get(c, 1.0) for c in columns})
     row = showing.states.index(state)
     shows, odds = showing.shows[row], showing.odds[row]
     under = {}
@@ -176,15 +169,19 @@ def _answer(
         here = shows.get(c, 0.0) * sure
         chance = (quiet[c] + here) * (still + leak[row]) - quiet[c] * still
         under[c] = max(chance * odds.get(c, 1.0) * denied.get(c, 1.0), 1e-6)
-    return Answer(state, leak[row], under)
+    return _Raw(state, leak[row], under)
 
 
-def _candidates(knowledge: Knowledge, situation: Situation) -> Iterator[str]:
-    for finding, check in knowledge.settled_by.items():
-        access = knowledge.access[knowledge.checks[check].access]
-        barred = access.engine_running and not situation.may_run
-        if finding not in situation.settled and not barred:
-            yield finding
+def _candidates(
+    knowledge: Knowledge, situation: Situation, findings: Collection[str]
+) -> Iterator[str]:
+    """Those of the findings that a check settles, that are not settled yet and not barred."""
+    for finding in findings:
+        check = knowledge.check_of(finding)
+        if check is not None and finding not in situation.settled:
+            barred = knowledge.access[check.access].engine_running and not situation.may_run
+            if not barred:
+                yield finding
 
 
 class _Choice(NamedTuple):
@@ -200,6 +197,28 @@ class _Choice(NamedTuple):
         return self.bits / self.cost
 
 
+class _Telling:
+    """How much each finding is expected to tell about the cause, as the shares now stand."""
+
+    def __init__(self, shares: Sequence[float]) -> None:
+        self._shares = shares
+        self._whole = math.fsum(shares)
+
+    def bits(self, answers: Sequence[Answer]) -> float:
+        """The bits that the answer to a finding is expected to tell.
+
+        Causes that the finding says nothing of go in together.
+        """
+        spoken_of = answers[0].under if answers else {}
+        shares = [*map(self._shares.__getitem__, spoken_of)]
+        shares.append(max(self._whole - sum(shares), 0.0))
+        told = _part(self._whole)
+        for _, usual, under, parts in answers:
+            chance = sum(map(mul, shares, under.values())) + shares[-1] * usual
+            told += sum(map(mul, shares, parts)) - _part(chance)
+        return told
+
+
 class _Weighing:
     """Costs, information and saved minutes of checks, as the shares of the causes now stand."""
 
@@ -212,70 +231,106 @@ class _Weighing:
     ) -> None:
         self.knowledge, self.tables, self.situation = knowledge, tables, situation
         self.shares = shares
-        self._parts = [_part(share) for share in shares]
-        self._whole = math.fsum(shares)
-        self._disorder = math.fsum(self._parts)
         self._causes = tuple(knowledge.causes)
-        order = sorted(range(len(self._causes)), key=lambda c: -shares[c])
-        self._top = order[:_MOST_CAUSES]
-        self._keep = [*self._top, len(self._causes)]
-        self._minutes: dict[str, list[float]] = {}
-        self._now = expected_minutes([shares[c] for c in self._keep], self._minutes_with(""))
+        self._kept, held = _likeliest(shares[:-2])
+        self._few = len(self._kept) <= _FEW
+        weighed = [knowledge.causes[self._causes[c]] for c in self._kept]
+        told_of = dict.fromkeys(sign.finding for cause in weighed for sign in cause.signs)
+        self._told_of = sorted(_candidates(knowledge, situation, told_of))
+        # without one there is no repair to be advised
+        self._has_leader = max(shares[:-2], default=0.0) > max(shares[-2:])
+        self._none, self._other = shares[-2], max(sum(shares[:-2]) - held, 0.0)
+        rest = self._none + self._other
+        self._weighed = [*(shares[c] for c in self._kept), rest, shares[-1]]
+        named = [self._causes[c] for c in self._kept]
+        self._repairs = repairs_of(knowledge, named, situation.open)
+        self._now = self._repairs.expected(self._weighed)
+        self._least = self._repairs.least(self._weighed)
+        self._most = self._now - self._least
 
     def check(self, finding: str) -> Check:
         """The check that settles a finding."""
         return self.knowledge.checks[self.knowledge.settled_by[finding]]
 
-    def information(self, finding: str) -> tuple[float, float]:
-        """Minutes a finding costs, and the bits it is expected to tell about the cause.
+    def choices(self, shares: Sequence[float]) -> list[_Choice]:
+        """What may be asked now, most information per minute first.
 
-        Causes that the finding says nothing of go in together: their shares keep their ratios.
+        Only what the weighed causes have signs of: the rest could tell next to nothing.
         """
-        answers = self.tables[finding]
-        spoken_of = answers[0].under if answers else {}
-        apart = sum([self.shares[c] for c in spoken_of])
-        parts = sum([self._parts[c] for c in spoken_of])
-        left = 0.0
-        for _, usual, under in answers:
-            joint = [self.shares[c] * chance for c, chance in under.items()]
-            rest = (self._whole - apart) * usual
-            told = sum([j * log2(j) for j in joint if j > _LEAST])
-            told += usual * (self._disorder - parts) + (rest * log2(usual) if usual else 0.0)
-            left += _part(rest + sum(joint)) - told
-        return self._cost(finding), -self._disorder - left
+        telling = _Telling(shares)
+        out = [self.choice(finding, telling) for finding in self._told_of]
+        return sorted(out, key=lambda c: -c.rate)
+
+    def choice(self, finding: str, telling: _Telling | None = None) -> _Choice:
+        """One finding with its cost and what it would tell."""
+        telling = telling or _Telling(self.shares)
+        return _Choice(finding, self._cost(finding), telling.bits(self.tables[finding]))
+
+    def best(self, choices: Sequence[_Choice]) -> _Choice | None:
+        """The check to do next, or None when it is better to act on what is known.
+
+        Where few causes are left every answer is followed one step further; with many, information
+        per minute decides between the checks that pay. Asking must beat trying the best repair at
+        once: what a check tells of the other causes can be asked when that has failed.
+        """
+        near = [c for c in choices if c.cost < self._most and c.bits > _LEAST]
+        first = list(islice((c for c in near if self.saves(c) > 0), _BEAM))
+        if self._few:
+            first = list(dict.fromkeys([*first, *near[:_BEAM]]))
+        if not first:
+            return None
+        looks = {c.finding: self._look(c.finding) for c in first}
+        ahead = Lookahead(looks.values())
+        repair = min(self._repair_first(looks), self._now) if self._has_leader else self._now
+
+        def minutes(choice: _Choice) -> float:
+            return ahead.asking_twice(looks[choice.finding], self._weighed, self._repairs)
+
+        most = repair - self._least  # dearer checks need not be followed: they can't save that much
+        worth = [c for c in first if c.cost * sum(self._weighed) < most]
+        if not self._few:
+            return first[0] if any(minutes(c) < repair for c in worth) else None
+        spent, best = min(
+            ((minutes(c), c) for c in worth), key=itemgetter(0), default=(repair, None)
+        )
+        return best if spent < repair else None
+
+    def _repair_first(self, looks: Mapping[str, Look]) -> float:
+        """Minutes when the best repair is tried now, and looked for more only if it fails."""
+        place, _, _ = self._repairs.first(self._weighed)
+        looks = dict(looks)
+        if place >= 0 and self._weighed[place] > _LIKELY:
+            left = [*self.shares]
+            left[self._kept[place]] = 0.0
+            looks |= {c.finding: self._look(c.finding) for c in self.choices(left)[:_BEAM]}
+        return Lookahead(looks.values()).repairing(self._weighed, self._repairs)
 
     def saves(self, choice: _Choice) -> float:
         """Expected minutes to a cured engine saved by asking, its own minutes taken off."""
-        then = 0.0
-        minutes = self._minutes_with(self.check(choice.finding).access)
-        for answer in self.tables[choice.finding]:
-            get, usual = answer.under.get, answer.usual
-            then += expected_minutes([self.shares[c] * get(c, usual) for c in self._keep], minutes)
-        return self._now - then - choice.cost
-
-    def is_on_the_way(self, choice: _Choice) -> bool:
-        """Whether the repair of a likely cause opens the same access anyway.
-
-        Then the look belongs to the repair, unless it is the one that proves the cause.
-        """
-        leader = self._top[0]
-        record = self.knowledge.causes[self._causes[leader]]
-        access = self.check(choice.finding).access
-        return (
-            self.shares[leader] > _LIKELY
-            and access == record.repair.access
-            and access not in self.situation.open
-            and choice.finding != record.confirm.finding
-        )
+        look = self._look(choice.finding)
+        return self._now - Lookahead(()).asking(look, self._weighed, self._repairs)
 
     def outcomes(self, finding: str) -> Iterator[Outcome]:
         """Every answer with its chance and the two causes that would lead after it."""
         for answer in self.tables[finding]:
             get = answer.under.get
             joint = [share * get(c, answer.usual) for c, share in enumerate(self.shares)]
-            order = sorted(range(len(self._causes)), key=lambda c: -joint[c])
-            leads = tuple(self._causes[c] for c in order[:2])
+            order = nlargest(2, range(len(self._causes)), key=joint.__getitem__)
+            leads = tuple(self._causes[c] for c in order)
             yield Outcome(finding, answer.state, math.fsum(joint), leads)
+
+    def _look(self, finding: str) -> Look:
+        check = self.check(finding)
+        minutes = max(check.minutes, self.knowledge.access[check.access].each)
+        rows = tuple(self._row(answer) for answer in self.tables[finding])
+        return Look(finding, check.access, minutes, rows)
+
+    def _row(self, answer: Answer) -> list[float]:
+        """The chance of an answer under each weighed cause, under the rest, and under none."""
+        get, usual = answer.under.get, answer.usual
+        rest = self._none + self._other
+        none = get(len(self._causes), usual) * self._none + usual * self._other
+        return [*(get(c, usual) for c in self._kept), none / rest if rest else usual, usual]
 
     def _cost(self, finding: str) -> float:
         check = self.check(finding)
@@ -283,13 +338,16 @@ class _Weighing:
         reach = 0.0 if check.access in self.situation.open else access.minutes
         return max(check.minutes, access.each) + reach
 
-    def _minutes_with(self, access: str) -> list[float]:
-        """Minutes of the weighed repairs once this access is open too."""
-        if access not in self._minutes:
-            named = [self._causes[c] for c in self._top]
-            open_ = {*self.situation.open, access}
-            self._minutes[access] = repair_minutes(self.knowledge, named, open_)
-        return self._minutes[access]
+
+def _likeliest(shares: Sequence[float]) -> tuple[list[int], float]:
+    """The causes that hold nearly all of the shares (at least a few), and what they hold."""
+    order = nlargest(_MOST_CAUSES, range(len(shares)), key=shares.__getitem__)
+    enough, held = _NEARLY_ALL * sum(shares), 0.0
+    for number, column in enumerate(order):
+        if not shares[column] or (held >= enough and number >= _FEW):
+            return order[:number], held
+        held += shares[column]
+    return order, held
 
 
 def _part(share: float) -> float:
@@ -319,6 +377,8 @@ def _companions(check: Check, main: _Choice, choices: list[_Choice], each: float
     wanted = sorted(
         (-choice.bits, choice.finding)
         for choice in choices
-        if choice is not main and choice.finding in check.settles and choice.bits / each > enough
+        if choice.finding != main.finding
+        and choice.finding in check.settles
+        and choice.bits / each > enough
     )
     return [name for _, name in wanted[: _MOST_TOGETHER - 1]]

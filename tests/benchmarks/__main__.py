@@ -1,0 +1,43 @@
+"""`python -m tests.benchmarks [b1 b5 ...]` prints the tables, all of them without a name."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+
+from . import (
+    agreement,
+    calibration,
+    chainers,
+    growth,
+    isolating,
+    latency,
+    repair_cost,
+    several,
+)
+from .tables import Table
+
+TABLES: dict[str, Callable[[], Table]] = {
+    "b1": repair_cost.table,
+    "b2": agreement.table,
+    "b3": calibration.table,
+    "b4": latency.table,
+    "b5": isolating.table,
+    "b6": several.table,
+    "b7": chainers.table,
+    "b8": growth.table,
+}
+
+
+def main() -> None:
+    """Print the tables asked for."""
+    wanted = sys.argv[1:] or list(TABLES)
+    unknown = [name for name in wanted if name not in TABLES]
+    if unknown:
+        sys.exit(f"no benchmark named {', '.join(unknown)}; there are {', '.join(TABLES)}")
+    for name in wanted:
+        print(TABLES[name](), end="\n\n", flush=True)
+
+
+if __name__ == "__main__":
+    main()
