@@ -16,6 +16,7 @@ FLOORS = {
     "reasoning": 3,
     "cases": 4,
     "dialogue": 5,
+    "reports": 6,
     "screens": 6,
     "cli": 7,
 }
@@ -25,10 +26,12 @@ OWNERS = {
     "durable": {"reasoning/durable.py"},
     "durable_rules_engine": {"reasoning/durable.py"},
     "prompt_toolkit": {"screens/terminal.py"},
+    "jinja2": {"reports/page.py"},
 }
 MANY_OWNERS = {
     "numpy": {"reasoning"},
-    "rapidfuzz": {"language", "cli", "screens"},
+    "rapidfuzz": {"cases", "language", "cli", "screens"},
+    "sqlalchemy": {"cases"},
 }
 ids = [str(f.relative_to(ROOT)) for f in FILES]
 

@@ -13,7 +13,8 @@ from rule_files import write_rules
 
 from diagnose.cases.assess import load_workbench
 from diagnose.dialogue import wording
-from diagnose.dialogue.conversation import Conversation
+from diagnose.dialogue.conversation import Conversation, TurnError
+from diagnose.dialogue.reply import Reply
 from diagnose.language.index import load_index
 from diagnose.screens.terminal import AnswerCompleter, bottom_line, coloured, nearest, run, wrapped
 
@@ -66,6 +67,23 @@ def test_control_c_drops_the_line_and_the_talk_goes_on(talk: Conversation, keys:
     keys.send_text(f"the lamp is out{CTRL_C}the box is humming{ENTER}{STOP}")
     assert run(talk) == 0
     assert talk.last.state.states == {"hum": "present"}
+
+
+def test_a_turn_that_is_refused_is_told_and_the_talk_goes_on(
+    talk: Conversation, keys: PipeInput, plain: None, monkeypatch: pytest.MonkeyPatch, capsys
+) -> None:
+    say, refused = talk.say, ["the disk is full"]
+
+    def say_once_refused(turn: object) -> Reply:
+        if refused:
+            raise TurnError(refused.pop())
+        return say(turn)
+
+    monkeypatch.setattr(talk, "say", say_once_refused)
+    keys.send_text(f"the lamp is out{ENTER}the lamp is out{ENTER}{STOP}")
+    assert run(talk) == 0
+    assert "the disk is full" in capsys.readouterr().out
+    assert talk.last.state.states == {"lamp": "dark"}
 
 
 def test_an_empty_line_is_no_turn(talk: Conversation, keys: PipeInput) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from diagnose.cases.log import Statement
+from diagnose.cases.log import CaseLog, Statement
 from diagnose.cases.state import CaseState, recompute, sum_notes
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.load import load_knowledge
@@ -78,6 +78,18 @@ class Workbench(NamedTuple):
     tables: Tables
     chainer: Chainer
     sheet: EngineSheet | None
+
+    def where(self, log: CaseLog) -> Assessment:
+        """A case as it stands; a question that is still open is its next step again."""
+        asked = log.open_question()
+        return self.assess([s for s in log.standing() if s not in asked])
+
+    def ranked(self, statements: Iterable[Statement]) -> Ranking:
+        """The causes alone, without planning: for the many steps of a case looked back on."""
+        state = recompute(self.knowledge, self.sheet, statements)
+        conclusions = self._infer(state)
+        evidence = tuple(self._evidence(state, conclusions))
+        return rank(self.knowledge, self.network, conclusions, evidence, state.talked)
 
     def assess(self, statements: Iterable[Statement]) -> Assessment:
         """Recompute everything from the statements that stand."""

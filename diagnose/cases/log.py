@@ -15,6 +15,10 @@ from typing import NamedTuple
 # guessed: a cause they suspect    set_aside: an earlier reading of it no longer counts
 # unit: they prefer this unit      undone: the statements of a turn are taken back
 # dropped: what was told of this finding before is taken back
+KINDS = ("said", "measured", "cannot", "dont_know", "asked", "open")
+MORE_KINDS = ("talked", "guessed", "set_aside", "unit", "undone", "dropped")
+
+_ANSWERS = ("said", "measured", "cannot", "dont_know")
 
 
 class Statement(NamedTuple):
@@ -76,3 +80,11 @@ class CaseLog:
         told = [s for s in self._not_undone() if s.kind in ("said", "measured")]
         last = max((s.turn for s in told), default=0)
         return [s.name for s in told if s.turn == last]
+
+    def open_question(self) -> list[Statement]:
+        """What was asked last and is not answered yet."""
+        asked = [s for s in self.statements if s.kind == "asked"]
+        last = [s for s in asked if s.turn == asked[-1].turn] if asked else []
+        names = {s.name for s in last}
+        later = (s for s in self.standing() if s.name in names and s.kind in _ANSWERS)
+        return [] if any(later) else last

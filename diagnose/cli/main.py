@@ -15,7 +15,8 @@ from diagnose.knowledge.problems import DiagnoseError
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; a bug shows its trace."""
-    parser = _parser()
+    words = sys.argv[1:] if arguments is None else arguments
+    parser = _parser(words[:1] == ["cases"])
     given = parser.parse_args(arguments)
     try:
         return int(_run(given))
@@ -42,6 +43,8 @@ def _run(given: argparse.Namespace) -> int:
         from diagnose.cli import replay
 
         return replay.run(given)
+    if given.command in ("cases", "report"):
+        return _records(given)
     if given.command == "work-out":
         from diagnose.cli import work_out
 
@@ -51,7 +54,17 @@ def _run(given: argparse.Namespace) -> int:
     return talk.ask(given) if given.command == "ask" else talk.chat(given)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _records(given: argparse.Namespace) -> int:
+    if given.command == "cases":
+        from diagnose.cli import cases
+
+        return cases.run(given)
+    from diagnose.cli import report
+
+    return report.run(given)
+
+
+def _parser(with_cases: bool = False) -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="diagnose",
         description="Tell it what a freshly built pushrod engine does; it asks the next check.",
@@ -71,7 +84,9 @@ def _parser() -> argparse.ArgumentParser:
     replay = commands.add_parser("replay", help="play conversation files and hold them to their =")
     replay.add_argument("files", nargs="*", metavar="FILE", help="default: all conversations")
     replay.add_argument("--write", action="store_true", help="refresh the wording lines")
+    _record_commands(commands, with_cases)
     parser.set_defaults(command="chat", engine=None, json=False, phone=False)
+    parser.set_defaults(case=None, new=False, no_record=False, keeps=False)
     return parser
 
 
@@ -80,9 +95,31 @@ def _talk_commands(commands: argparse._SubParsersAction[argparse.ArgumentParser]
     chat.add_argument("--phone", action="store_true", help="short questions to read to a caller")
     ask = commands.add_parser("ask", help="one or more turns, then the answer")
     ask.add_argument("texts", nargs="+", metavar="TEXT", help="each TEXT is one turn of one case")
+    chat.add_argument("--new", action="store_true", help="begin a new case, keep the open one")
+    chat.add_argument("--no-record", action="store_true", help="keep nothing of this talk")
+    for field in ("caller", "registration", "job"):
+        chat.add_argument(f"--{field}", metavar="TEXT", help=f"note the {field} with the case")
     for command in (chat, ask):
+        command.add_argument("--case", type=int, metavar="N", help="go on with this kept case")
         command.add_argument("--engine", metavar="SHEET", help="the engine sheet to judge by")
         command.add_argument("--json", action="store_true", help="one JSON reply a line")
+
+
+def _record_commands(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser], with_cases: bool
+) -> None:
+    cases = commands.add_parser("cases", help="kept cases: list, show, search, note, close ...")
+    if with_cases:  # its many acts are made only when one is wanted
+        from diagnose.cli.case_options import add_acts
+
+        add_acts(cases)
+    report = commands.add_parser("report", help="one page about a kept case")
+    report.add_argument("number", type=int, metavar="CASE")
+    form = report.add_mutually_exclusive_group()
+    for name in ("html", "markdown", "json", "pdf"):
+        form.add_argument(f"--{name}", dest="form", action="store_const", const=name)
+    report.add_argument("--paper", choices=("a4", "letter"), help="for this size of paper only")
+    report.add_argument("--out", metavar="FILE", help="write it there, not to the screen")
 
 
 def _batch_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

@@ -8,7 +8,6 @@ import sys
 from typing import TextIO
 
 from diagnose.cases.assess import load_workbench
-from diagnose.dialogue import wording
 from diagnose.dialogue.conversation import Conversation, TurnError
 from diagnose.knowledge.problems import DiagnoseError
 from diagnose.language.index import load_index
@@ -24,9 +23,18 @@ def new_conversation(engine: str | None, phone: bool = False) -> Conversation:
     return Conversation(bench, load_index(bench.knowledge), phone)
 
 
+def conversation_of(given: argparse.Namespace) -> Conversation:
+    """The conversation a command asks for, kept or not."""
+    if given.no_record or not (given.case is not None or given.new or given.keeps):
+        return new_conversation(given.engine, given.phone)
+    from diagnose.cli.keeping import kept_conversation  # the store takes long to load
+
+    return kept_conversation(given)
+
+
 def ask(given: argparse.Namespace) -> int:
     """Each text is one turn of one case; the last reply is shown, with --json every one."""
-    talk = new_conversation(given.engine)
+    talk = conversation_of(given)
     replies = [talk.say(text) for text in given.texts]
     if given.json:
         for reply in replies:
@@ -37,8 +45,9 @@ def ask(given: argparse.Namespace) -> int:
 
 
 def chat(given: argparse.Namespace) -> int:
-    """Talk until the person stops or the input ends."""
-    talk = new_conversation(given.engine, given.phone)
+    """Talk until the person stops or the input ends; kept, but for a program's JSON lines."""
+    given.keeps = not given.json
+    talk = conversation_of(given)
     if given.json:
         return _json_lines(talk, sys.stdin, sys.stdout)
     if sys.stdin.isatty() and sys.stdout.isatty():
@@ -49,13 +58,19 @@ def chat(given: argparse.Namespace) -> int:
 
 
 def _plain_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:
-    print(wording.GREETING, file=target, flush=True)
+    print(talk.greeting, file=target, flush=True)
+    code = 0
     for line in source:
-        reply = talk.say(line.rstrip("\n"))
+        try:
+            reply = talk.say(line.rstrip("\n"))
+        except TurnError as fault:  # it could not be kept; the talk may go on
+            print(fault, file=sys.stderr, flush=True)
+            code = 1
+            continue
         print(f"\n{reply.text}", file=target, flush=True)
         if reply.done:
             break
-    return 0
+    return code
 
 
 def _json_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:

@@ -10,6 +10,7 @@ from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
+from diagnose.cases.plain import shown
 from diagnose.cases.state import CaseState, recompute
 from diagnose.dialogue import answer, intents, wording
 from diagnose.dialogue.choices import chosen_option, named_place, named_units
@@ -47,6 +48,16 @@ class Conversation:
         return self._last
 
     @property
+    def greeting(self) -> str:
+        """The first words of the talk."""
+        return wording.GREETING
+
+    @property
+    def farewell(self) -> str:
+        """The last words of the talk."""
+        return wording.STOPPED
+
+    @property
     def offered(self) -> tuple[str, ...]:
         """The meanings to choose from when the last text was asked back about."""
         return tuple(option.label for option in self._offered)
@@ -69,6 +80,10 @@ class Conversation:
         statements, _ = statements_of(self.bench.knowledge, {"open": access}, self.turn)
         self.log.add(statements)
         self._last = self._assess()
+
+    def standing_reply(self) -> Reply:
+        """Where the case stands, without a new turn."""
+        return self._reply(Understanding(intent="standing"), [])
 
     def context(self) -> Context:
         """What the last reply asked, for understanding the next text."""
@@ -184,7 +199,7 @@ class Conversation:
             done=found.intent == "stop",
         )
         self._question = put or self._asked(now)
-        return reply._replace(text="\n".join(self._lines(found, reply, list(lines))))
+        return reply._replace(text=shown("\n".join(self._lines(found, reply, list(lines)))))
 
     def _asked(self, now: Assessment) -> tuple[tuple[str, str | None], ...]:
         """Note the planned question in the log, so that it is never put twice."""

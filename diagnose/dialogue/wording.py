@@ -14,7 +14,7 @@ if TYPE_CHECKING:  # a sum of the bench needs the sentences, not these records
     from diagnose.language.understanding import Taken, Unclear
     from diagnose.reasoning.planning import Plan
 
-_BANDS = (
+BANDS = (
     (0.9, "almost certain (over 90 %)"),
     (0.6, "likely (60 to 90 %)"),
     (0.3, "possible (30 to 60 %)"),
@@ -62,7 +62,7 @@ DEFER = (
 
 def band(p: float) -> str:
     """A word for a probability, with its range in brackets."""
-    return next(words for least, words in _BANDS if p >= least)
+    return next(words for least, words in BANDS if p >= least)
 
 
 def number(value: float) -> str:
@@ -331,3 +331,52 @@ def status_line(sheet: str | None, cause: Mapping[str, Any] | None) -> str:
 def is_warning(line: str) -> bool:
     """True for a line that warns of harm."""
     return line.lstrip().startswith((STOP_FIRST, "Take care"))
+
+
+# A case that is kept
+NOT_KEPT = "This turn is not kept and does not count"
+
+
+def going_on_block(number: int, title: str, told: Sequence[str]) -> list[str]:
+    """The first words when a kept case is taken up again."""
+    lines = [f"Going on with case {number}: {title or 'nothing told yet'}"]
+    lines += ["Told so far:", *(f"  {line}" for line in told)] if told else []
+    return [*lines, "For another engine say: start over."]
+
+
+def earlier_line(number: int, title: str) -> str:
+    """An earlier case of the same caller."""
+    return f"Earlier case {number}: {title}. Go on with it: diagnose chat --case {number}"
+
+
+def kept_line(number: int) -> str:
+    """Where the talk can be found again."""
+    return f"Kept as case {number}. Go on with: diagnose chat --case {number}"
+
+
+def added_line(who: str, kind: str, text: str) -> str:
+    """What somebody else wrote into the case since the last turn here."""
+    says = {
+        "typed": "said",
+        "note": "noted",
+        "closed": "closed the case",
+        "held": "put the case on hold",
+        "handed_over": "handed the case over to",
+        "merged": "joined the case to another one",
+    }
+    return f'Since your last line {who or "another desk"} {says[kind]}: "{text}"'
+
+
+def without_record(why: object) -> str:
+    """No store to keep a case in, and how to talk all the same."""
+    return f"{why}; to talk without keeping it: diagnose chat --no-record"
+
+
+def field_too_long(length: int, most: int) -> str:
+    """A caller, registration or job number beyond all use."""
+    return f"a field of a case holds at most {most} letters, this one has {length}"
+
+
+def not_kept(why: object) -> str:
+    """A turn that could not be written."""
+    return f"{NOT_KEPT}: {why}."

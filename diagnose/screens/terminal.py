@@ -22,7 +22,7 @@ from prompt_toolkit.utils import is_dumb_terminal
 from rapidfuzz import fuzz
 
 from diagnose.dialogue import answer, wording
-from diagnose.dialogue.conversation import Conversation
+from diagnose.dialogue.conversation import Conversation, TurnError
 
 _NARROWEST = 20
 _CLOSE_ENOUGH = 75
@@ -34,20 +34,28 @@ _WARNING = "bold fg:ansired"
 def run(talk: Conversation) -> int:
     """Talk until the person stops; the exit code."""
     session = new_session(talk)
-    show(session, wording.GREETING)
+    show(session, talk.greeting)
     while True:
         try:
             text = session.prompt(wording.PROMPT)
         except KeyboardInterrupt:
             continue  # the line is dropped, the case goes on
         except EOFError:
-            show(session, wording.STOPPED)
+            show(session, talk.farewell)
             return 0
-        if text.strip():
-            reply = talk.say(text)
-            show(session, reply.text)
-            if reply.done:
-                return 0
+        if text.strip() and _told(session, talk, text):
+            return 0
+
+
+def _told(session: PromptSession[str], talk: Conversation, text: str) -> bool:
+    """Say one turn and show the answer; whether it was the last."""
+    try:
+        reply = talk.say(text)
+    except TurnError as fault:  # it could not be kept; they may say it again
+        show(session, str(fault))
+        return False
+    show(session, reply.text)
+    return reply.done
 
 
 def new_session(talk: Conversation) -> PromptSession[str]:
