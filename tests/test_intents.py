@@ -6,7 +6,7 @@ import pytest
 from rule_files import FILES, cause, write_rules
 
 from diagnose.cases.assess import load_workbench
-from diagnose.dialogue import wording
+from diagnose.dialogue import wording, wording_back
 from diagnose.dialogue.conversation import Conversation
 from diagnose.language.index import load_index
 
@@ -42,7 +42,7 @@ def test_why_tells_what_the_open_question_is_for(talk: Conversation) -> None:
 
 def test_why_says_when_only_its_being_common_speaks_for_a_cause(talk: Conversation) -> None:
     talk.say("the lamp glows")
-    assert wording.NO_REASON in talk.say("why").text
+    assert wording_back.NO_REASON in talk.say("why").text
 
 
 def test_why_not_gives_the_rule_that_spoke_against_it(talk: Conversation) -> None:

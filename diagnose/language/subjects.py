@@ -17,6 +17,7 @@ from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists
 
 _SHORTEST = 3  # letters of a word that counts
+_PLENTY = 20  # words of the trade that make a text trusted in full
 _FEWEST = 6  # words of the trade a text must have before it has a subject
 _SHOWN = 0.25  # signs shown less often lend no words
 _LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth noting
@@ -60,9 +61,10 @@ def build_subjects(knowledge: Knowledge, lists: WordLists, spelling: Spelling) -
 def nearness(
     text: str, subjects: Subjects, lists: WordLists, spelling: Spelling
 ) -> dict[str, float]:
-    """How near the text comes to each cause, the nearest 1; empty for a text without subject.
+    """How near the text comes to each cause, at most 1; empty for a text without subject.
 
-    The cosine of the two word counts, as in text retrieval.
+    The cosine of the two word counts, as in text retrieval. The nearest has 1 in a text with plenty
+    of words; few words are a weak ground, so a short text comes less near to all of them.
     """
     said = _stems(text, lists, spelling)
     words = sorted({w for w in said if w in subjects.weight})
@@ -74,7 +76,8 @@ def nearness(
             score[cause] += size * subjects.weight[word]
     most = max(score.values(), default=0.0)
     near = {cause: value / most for cause, value in score.items()} if most else {}
-    return {cause: share for cause, share in sorted(near.items()) if share >= _LEAST}
+    trust = min(len(words) / _PLENTY, 1.0)
+    return {cause: trust * share for cause, share in sorted(near.items()) if share >= _LEAST}
 
 
 def _counted(
