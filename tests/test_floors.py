@@ -16,6 +16,7 @@ FLOORS = {
     "reasoning": 3,
     "cases": 4,
     "dialogue": 5,
+    "practice": 5,
     "reports": 6,
     "screens": 6,
     "cli": 7,

@@ -18,21 +18,15 @@ from diagnose.knowledge.problems import DiagnoseError
 from diagnose.reasoning.chaining import Chainer, chainer_of
 from diagnose.reasoning.facts import Fact
 from diagnose.reasoning.inference import Conclusions, build_program, facts_of, infer
+from diagnose.reasoning.minutes import repair_minutes
 from diagnose.reasoning.network import NONE, Network, build_network
-from diagnose.reasoning.planning import (
-    Plan,
-    Situation,
-    Tables,
-    build_tables,
-    plan,
-    repair_minutes,
-    tables_beside,
-)
+from diagnose.reasoning.planning import Plan, Situation, plan
 from diagnose.reasoning.posterior import Evidence
 from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 from diagnose.reasoning.roots import root_shares
 from diagnose.reasoning.second import Remainder, remainder
+from diagnose.reasoning.tables import Tables, build_tables, tables_beside
 
 _LITTLE = "some"  # a finding with no more behind it than this background is not explained
 _LIKELY = 0.5
@@ -121,6 +115,12 @@ class Workbench(NamedTuple):
         tables = tables_beside(self.knowledge, self.network, found) if roots else {}
         step = plan(self.knowledge, tables, shares, situation) if roots else None
         return ended._replace(root_plan=step, root_shares=shares)
+
+    def situation(self, found: Assessment) -> Situation:
+        """What bounded the next check of an assessment."""
+        held = [self.knowledge.cautions[c] for c in found.conclusions.cautions]
+        barred = any(c.stop_engine and not c.short_run for c in held)
+        return self._situation(found.state, found.conclusions, found.evidence, not barred)
 
     def _second(self, first: Assessment, situation: Situation) -> Assessment:
         """Go on asking while the causes found leave something unexplained that is worth a look."""

@@ -10,6 +10,7 @@ import os
 import sys
 
 from diagnose import __version__
+from diagnose.cli import practice_options
 from diagnose.knowledge.problems import DiagnoseError
 
 
@@ -49,6 +50,10 @@ def _run(given: argparse.Namespace) -> int:
         from diagnose.cli import work_out
 
         return work_out.run(given)
+    if given.command == "practice":
+        from diagnose.cli import practice
+
+        return practice.run(given)
     from diagnose.cli import talk
 
     return talk.ask(given) if given.command == "ask" else talk.chat(given)
@@ -74,6 +79,7 @@ def _parser(with_cases: bool = False) -> argparse.ArgumentParser:
     _talk_commands(commands)
     _batch_command(commands)
     _knowledge_command(commands)
+    practice_options.add_command(commands)
     work_out = commands.add_parser("work-out", help="a sum of the measuring bench by itself")
     work_out.add_argument("what", nargs="?", metavar="WHAT", help="without it: list the sums")
     work_out.add_argument(

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.knowledge.checks_use import problems_of_limits, problems_of_use
 from diagnose.knowledge.conditions import parse
+from diagnose.knowledge.lesson_checks import all_lesson_problems
 from diagnose.knowledge.load import NO_WORDS, Book
 from diagnose.knowledge.model import (
     READING_STATES,
@@ -44,7 +45,7 @@ def problems_across(book: Book) -> list[Problem]:
     found: list[Problem] = []
     for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _phrases, _alike):
         found += look(book)
-    return [*found, *problems_of_use(book)]
+    return [*found, *problems_of_use(book), *all_lesson_problems(book)]
 
 
 def _sums(book: Book) -> Iterator[Problem]:

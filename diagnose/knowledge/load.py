@@ -107,6 +107,7 @@ class Book:
             words=self.words,
             settled_by=model.settlers(tables.get("checks", empty)),
             digest=digest,
+            lessons=tables.get("lessons", empty),
         )
 
 
@@ -167,6 +168,8 @@ def _records(
     if area == "causes":
         system = parts[1] if len(parts) > 2 else ""
         yield "causes", shaped(model.Cause, document, (), {"system": system}), ()
+    elif area == "lessons":
+        yield "lessons", shaped(model.Lesson, document, (), {}), ()
     elif area == "engines":
         yield "engines", shaped(model.EngineSheet, document, (), {}), ()
     elif area == "sources":

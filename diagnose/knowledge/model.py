@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal, NamedTuple, TypeGuard
 
+NOTHING: Mapping[str, str] = {}
 READING_STATES = ("low", "ok", "high")
 UNKNOWN = "unknown"
 WITHOUT_ADDRESS = ("common-practice", "memory")
@@ -235,6 +236,36 @@ class EngineSheet(NamedTuple):
         return next((x for x in self.limits if x.finding == finding), None)
 
 
+class Lesson(NamedTuple):
+    """An engine made up to teach one idea, for somebody who learns to choose the next check.
+
+    `faults` are what is wrong, the one that is felt first; `root` is the one of them that lies
+    behind it. `known` is told at the start and may be mistaken; `answers` are what a look finds,
+    a reading as ``9 thou``. What a look finds not as it must be is put right at once where
+    `put_right` says so; `before` is what a reading shows until then, `misread` what the first
+    look seems to show. `moves` are the findings that the idea is about.
+    """
+
+    id: str
+    title: str
+    idea: str
+    teaches: str
+    opening: str
+    known: Mapping[str, str]
+    faults: tuple[str, ...]
+    moves: tuple[str, ...]
+    takeaway: str
+    source: str
+    root: str | None = None
+    sheet: str | None = None
+    open: tuple[str, ...] = ()
+    missing_tools: tuple[str, ...] = ()
+    answers: Mapping[str, str] = NOTHING
+    put_right: Mapping[str, str] = NOTHING
+    before: Mapping[str, str] = NOTHING
+    misread: Mapping[str, str] = NOTHING
+
+
 class Source(NamedTuple):
     """A published source."""
 
@@ -272,6 +303,7 @@ class Knowledge(NamedTuple):
     words: Words
     settled_by: Mapping[str, str]
     digest: str = ""
+    lessons: Mapping[str, Lesson] = {}
 
     def check_of(self, finding: str) -> Check | None:
         """The check that settles a finding, or None."""

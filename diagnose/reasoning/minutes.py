@@ -7,6 +7,7 @@ help) stands for the repair of what is not in the rule base.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import accumulate
 
 from diagnose.knowledge.model import Knowledge
 
@@ -154,3 +155,14 @@ def repair_minutes(
         reach = 0.0 if repair.access in open_ else knowledge.access[repair.access].minutes
         minutes.append(repair.minutes + reach + settings["undo_minutes"])
     return [*minutes, settings["call_for_help_minutes"]]
+
+
+def expected_minutes(shares: Sequence[float], minutes: Sequence[float]) -> float:
+    """Expected minutes to cured when single repairs are tried by chance per minute.
+
+    `shares` sum to at most 1; what is missing needs no repair.
+    """
+    rates = [share / each for share, each in zip(shares, minutes, strict=True)]
+    order = sorted(range(len(rates)), key=rates.__getitem__, reverse=True)
+    spent = accumulate(minutes[i] for i in order)
+    return sum(shares[i] * so_far for i, so_far in zip(order, spent, strict=True))

@@ -184,7 +184,7 @@ def _proofs(knowledge: Knowledge, finding: Finding) -> dict[int, set[str]]:
 
 
 def _circumstance(knowledge: Knowledge, finding: Finding, signs: Signs) -> Mapping[str, Columns]:
-    share = _shares(knowledge, finding)
+    share = usual_shares(knowledge, finding)
     out: dict[str, dict[int, float]] = {s: {} for s in share}
     by_cause: dict[int, dict[str, float]] = {}
     for column, state, value in signs:
@@ -195,7 +195,8 @@ def _circumstance(knowledge: Knowledge, finding: Finding, signs: Signs) -> Mappi
     return out
 
 
-def _shares(knowledge: Knowledge, finding: Finding) -> dict[str, float]:
+def usual_shares(knowledge: Knowledge, finding: Finding) -> dict[str, float]:
+    """How common each state of a circumstance is in all engines."""
     words = knowledge.words.background
     share = {s: words[finding.background[s]] for s in finding.background}
     rest = [s for s in finding.known_states if s not in share]

@@ -11,20 +11,18 @@ import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from heapq import nlargest
 from itertools import islice
-from math import log2
 from operator import itemgetter, mul
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Check, Knowledge
 from diagnose.reasoning.lookahead import Look, Lookahead
-from diagnose.reasoning.minutes import repair_minutes as repair_minutes
 from diagnose.reasoning.minutes import repairs_of
-from diagnose.reasoning.network import Columns, Network
+from diagnose.reasoning.tables import LEAST, Answer, Tables, negative_entropy
 
 _MOST_CAUSES = 40  # causes weighed in expected minutes; the rest count as one
 _MOST_TOGETHER = 3  # findings asked for with one check
-_COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
-_LEAST, _LIKELY = 1e-12, 0.5
+COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
+_LIKELY = 0.5
 _NEARLY_ALL = 0.99  # the causes weighed one by one hold this much of the chances
 _FEW = 8  # causes up to which two steps are seen ahead
 _BEAM = 8  # checks that are seen ahead from
@@ -52,24 +50,6 @@ class Plan(NamedTuple):
     outcomes: tuple[Outcome, ...]
 
 
-class Answer(NamedTuple):
-    """The chance of one answer: `usual` with no fault and with most causes, `under[c]` with c.
-
-    All answers to a finding speak of the same causes, in the same order. `parts` are what these
-    chances add to the negative entropy, the usual one last.
-    """
-
-    state: str
-    usual: float
-    under: Columns
-    parts: tuple[float, ...]
-
-
-def answer(state: str, usual: float, under: Columns) -> Answer:
-    """An answer with its parts worked out."""
-    return Answer(state, usual, under, (*map(_part, under.values()), _part(usual)))
-
-
 class Situation(NamedTuple):
     """What bounds the next check: what is open, settled, out of reach, and what comes first."""
 
@@ -77,19 +57,6 @@ class Situation(NamedTuple):
     settled: frozenset[str]
     may_run: bool
     first: tuple[str, ...]
-
-
-Tables = dict[str, tuple[Answer, ...]]
-"""Every answer to every finding that a check settles."""
-
-
-def build_tables(knowledge: Knowledge, network: Network) -> Tables:
-    """Chances of every answer under every single cause, once per rule base."""
-    return {
-        finding: tuple(_answers(network, finding, knowledge.findings[finding].known_states))
-        for finding in knowledge.findings
-        if finding in knowledge.settled_by
-    }
 
 
 def plan(
@@ -109,67 +76,26 @@ def plan(
     return None if best is None else _made(weighing, best, choices, safety=False)
 
 
-def tables_beside(knowledge: Knowledge, network: Network, found: Sequence[int]) -> Tables:
-    """`build_tables` for an engine in which the causes of these columns are there already."""
-    tables = {}
-    for finding in knowledge.settled_by:
-        usual: Mapping[str, float] | None = None
-        states = knowledge.findings[finding].known_states
-        for column in found:
-            answers = _answers(network, finding, states, usual)
-            usual = {one.state: one.under.get(column, one.usual) for one in answers}
-        tables[finding] = tuple(_answers(network, finding, states, usual))
-    return tables
+class Worth(NamedTuple):
+    """What one look is worth now: its minutes, bits of information, and minutes it saves."""
+
+    finding: str
+    minutes: float
+    bits: float
+    saves: float
 
 
-def _answers(
-    network: Network,
-    finding: str,
-    states: Sequence[str],
-    beside: Mapping[str, float] | None = None,
-) -> Iterator[Answer]:
-    raw = [_answer(network, finding, state, beside) for state in states]
-    usual = math.fsum(one.usual for one in raw)
-    columns = sorted({c for one in raw for c in one.under})
-    total = {c: math.fsum(one.under.get(c, one.usual) for one in raw) for c in columns}
-    for one in raw:
-        under = {c: one.under.get(c, one.usual) / total[c] for c in columns}
-        yield answer(one.state, one.usual / usual, under)
-
-
-class _Raw(NamedTuple):
-    state: str
-    usual: float
-    under: Columns
-
-
-def _answer(network: Network, finding: str, state: str, beside: Mapping[str, float] | None) -> _Raw:
-    """One answer before the answers to a finding are made to sum to 1 under each cause.
-
-    `beside` are the usual chances of the answers where they are not those of a sound engine.
-    """
-    circumstance = network.circumstances.get(finding)
-    if circumstance is not None:  # only ratios count: as if each state were as common
-        return _Raw(state, 1.0, circumstance[state])
-    showing = network.showings[finding]
-    leak = [1 - (1 - a) * (1 - b) for a, b in zip(showing.leak, showing.mistaken, strict=True)]
-    if beside is not None:
-        leak = [beside[state] for state in showing.states]
-    still = max(1 - sum(leak), 0.01)
-    columns = {c for shows in (*showing.shows, *showing.odds) for c in shows}
-    sure = 1 - showing.misread
-    quiet = {c: 1 - sure * sum(s.get(c, 0.0) for s in showing.shows) for c in columns}
-    denied = showing.denies[-1 if state == showing.normal else showing.states.index(state)]
-    if state == showing.normal:
-        return _Raw(state, still, {c: quiet[c] * still * denied.get(c, 1.0) for c in columns})
-    row = showing.states.index(state)
-    shows, odds = showing.shows[row], showing.odds[row]
-    under = {}
-    for c in columns:
-        here = shows.get(c, 0.0) * sure
-        chance = (quiet[c] + here) * (still + leak[row]) - quiet[c] * still
-        under[c] = max(chance * odds.get(c, 1.0) * denied.get(c, 1.0), 1e-6)
-    return _Raw(state, leak[row], under)
+def worths(
+    knowledge: Knowledge,
+    tables: Tables,
+    shares: Sequence[float],
+    situation: Situation,
+    findings: Collection[str],
+) -> dict[str, Worth]:
+    """What looking at each of these findings is worth, as `plan` weighs it."""
+    weighing = _Weighing(knowledge, tables, shares, situation)
+    choices = [weighing.choice(f) for f in findings]
+    return {c.finding: Worth(c.finding, c.cost, c.bits, weighing.saves(c)) for c in choices}
 
 
 def _candidates(
@@ -212,10 +138,10 @@ class _Telling:
         spoken_of = answers[0].under if answers else {}
         shares = [*map(self._shares.__getitem__, spoken_of)]
         shares.append(max(self._whole - sum(shares), 0.0))
-        told = _part(self._whole)
+        told = negative_entropy(self._whole)
         for _, usual, under, parts in answers:
             chance = sum(map(mul, shares, under.values())) + shares[-1] * usual
-            told += sum(map(mul, shares, parts)) - _part(chance)
+            told += sum(map(mul, shares, parts)) - negative_entropy(chance)
         return told
 
 
@@ -273,7 +199,7 @@ class _Weighing:
         per minute decides between the checks that pay. Asking must beat trying the best repair at
         once: what a check tells of the other causes can be asked when that has failed.
         """
-        near = [c for c in choices if c.cost < self._most and c.bits > _LEAST]
+        near = [c for c in choices if c.cost < self._most and c.bits > LEAST]
         first = list(islice((c for c in near if self.saves(c) > 0), _BEAM))
         if self._few:
             first = list(dict.fromkeys([*first, *near[:_BEAM]]))
@@ -350,11 +276,6 @@ def _likeliest(shares: Sequence[float]) -> tuple[list[int], float]:
     return order, held
 
 
-def _part(share: float) -> float:
-    """What one share adds to the negative entropy, in bits."""
-    return share * log2(share) if share > _LEAST else 0.0
-
-
 def _made(weighing: _Weighing, main: _Choice, choices: list[_Choice], safety: bool) -> Plan:
     check = weighing.check(main.finding)
     access = weighing.knowledge.access[check.access]
@@ -373,7 +294,7 @@ def _made(weighing: _Weighing, main: _Choice, choices: list[_Choice], safety: bo
 
 def _companions(check: Check, main: _Choice, choices: list[_Choice], each: float) -> list[str]:
     """Findings the same check settles that pay for their own minutes."""
-    enough = _COMPANION_RATE * main.rate
+    enough = COMPANION_RATE * main.rate
     wanted = sorted(
         (-choice.bits, choice.finding)
         for choice in choices

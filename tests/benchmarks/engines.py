@@ -21,7 +21,7 @@ from diagnose.knowledge.model import (
     Sign,
     Words,
 )
-from diagnose.reasoning.planning import Tables, answer
+from diagnose.reasoning.tables import Tables, answer
 
 FAMILIES = ("even", "skewed", "sparse")
 

@@ -14,7 +14,7 @@ from diagnose.knowledge.model import Knowledge
 from diagnose.reasoning.chaining import chainer_of
 from diagnose.reasoning.inference import build_program
 from diagnose.reasoning.network import build_network
-from diagnose.reasoning.planning import build_tables
+from diagnose.reasoning.tables import build_tables
 
 from .tables import Table, milliseconds, share
 
