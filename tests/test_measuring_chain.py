@@ -244,3 +244,16 @@ def test_what_gives_no_honest_result_is_refused(
 ) -> None:
     with pytest.raises(Refused, match=wrong):
         work(name, **values)
+
+
+@pytest.mark.parametrize(
+    ("travel", "limit", "verdict"),
+    [(0.55, 0.5, FAILS), (0.45, 0.5, CONFORMS), (0.85, 0.8, FAILS), (0.75, 0.8, CONFORMS)],
+)
+def test_mid_span_limits_of_half_an_inch_new_and_eight_tenths_used(
+    travel: float, limit: float, verdict: str
+) -> None:
+    """0.5 in new, 0.8 in used: camshaft features of a 6.5 L V8,
+    http://www.dieselmotors.info/detroit-6-5l-v8/gm-6-5l-v8-camshaft-features.html"""
+    found = work("chain-midspan", travel=travel * 25.4, limit=limit * 25.4, doubt=0.5)
+    assert found.verdict == verdict
