@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.measuring.units import convert
+from diagnose.measuring.units import number as number
+from diagnose.measuring.units import quantity as quantity
 from diagnose.measuring.verdict import GUARD
 
 if TYPE_CHECKING:  # a sum of the bench needs the sentences, not these records
@@ -63,22 +64,6 @@ DEFER = (
 def band(p: float) -> str:
     """A word for a probability, with its range in brackets."""
     return next(words for least, words in BANDS if p >= least)
-
-
-def number(value: float) -> str:
-    """A figure without trailing noise."""
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
-    return text if text not in ("", "-0") else "0"
-
-
-def quantity(value: float, unit: str) -> str:
-    """A figure with its unit; small lengths in both systems, the person's own first."""
-    plain = f"{number(value)} {unit}"
-    if unit in ("thou", "in"):
-        return f"{plain} ({number(round(convert(value, unit, 'mm'), 3))} mm)"
-    if unit == "mm":
-        return f"{plain} ({number(round(convert(value, unit, 'thou'), 1))} thou)"
-    return plain
 
 
 def said_state(finding: Finding, state: str | None) -> str:

@@ -254,3 +254,19 @@ def _unit(text: str) -> Unit:
     if name is None:
         raise UnitError(f"unknown unit {text!r}")
     return _UNITS[name]
+
+
+def number(value: float) -> str:
+    """A figure without trailing noise."""
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return text if text not in ("", "-0") else "0"
+
+
+def quantity(value: float, unit: str) -> str:
+    """A figure with its unit; small lengths in both systems, the person's own first."""
+    plain = f"{number(value)} {unit}"
+    if unit in ("thou", "in"):
+        return f"{plain} ({number(round(convert(value, unit, 'mm'), 3))} mm)"
+    if unit == "mm":
+        return f"{plain} ({number(round(convert(value, unit, 'thou'), 1))} thou)"
+    return plain

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.cases.assess import Assessment
 from diagnose.knowledge.model import Access, Check, Finding, Knowledge
-from diagnose.measuring.units import convert
+from diagnose.measuring.units import number, quantity
 from diagnose.practice.scenario import Scenario, step_of
 from diagnose.reasoning.planning import Plan
 
@@ -43,20 +43,6 @@ LESSONS = "Lessons:"
 NO_HISTORY = "Nothing practised yet. Start with: diagnose practice"
 PROMPT = "> "
 _DIAL = 41
-
-
-def number(value: float) -> str:
-    """A figure without trailing noise."""
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
-    return text if text not in ("", "-0") else "0"
-
-
-def quantity(value: float, unit: str) -> str:
-    """A figure with its unit; small lengths in both systems."""
-    plain = f"{number(value)} {unit}"
-    if unit in ("thou", "in"):
-        return f"{plain} ({number(round(convert(value, unit, 'mm'), 3))} mm)"
-    return plain
 
 
 def opening(knowledge: Knowledge, scenario: Scenario) -> str:

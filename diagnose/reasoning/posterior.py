@@ -183,6 +183,22 @@ def likelihoods(given: Factors, prior: Sequence[float], total: float) -> tuple[f
     return one, total * math.exp(shift)
 
 
+def explained_beside(given: Factors, found: Sequence[int]) -> list[float]:
+    """How likely each abnormal finding shows by the background and the causes `found` alone."""
+    return [
+        1 - (1 - leak) * math.prod(1 - row.get(c, 0.0) for c in found)
+        for row, leak in zip(given.explains, given.leak, strict=True)
+    ]
+
+
+def gain(given: Factors, column: int, explained: Sequence[float]) -> float:
+    """How many times likelier one more cause makes the abnormal findings, `explained` so far."""
+    return math.prod(
+        1 + row.get(column, 0.0) * (1 - chance) / chance
+        for row, chance in zip(given.explains, explained, strict=True)
+    )
+
+
 Ways = Sequence[tuple[float, Factors]]
 """The evidence as figures for each way the undecided readings may stand, with its chance."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from diagnose.reasoning.posterior import Factors, shared
+from diagnose.reasoning.posterior import Factors, explained_beside, gain, shared
 
 
 def root_shares(
@@ -16,15 +16,10 @@ def root_shares(
     `usual` is the share of failed parts with something behind them, before anything is known. The
     causes already `found` explain what they show; a root gains by what they leave.
     """
-    left = [
-        1 - (1 - leak) * math.prod(1 - row.get(c, 0.0) for c in found)
-        for row, leak in zip(given.explains, given.leak, strict=True)
-    ]
+    explained = explained_beside(given, found)
     scores = [0.0] * len(given.weight)
     for column in set(roots).difference(found):
-        scores[column] = given.weight[column]
-        for row, explained in zip(given.explains, left, strict=True):
-            scores[column] *= 1 + row.get(column, 0.0) * (1 - explained) / explained
+        scores[column] = given.weight[column] * gain(given, column, explained)
     whole = math.fsum(scores)
     if not whole:
         return (*scores, 1.0)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from diagnose.reasoning.posterior import Factors, shared
+from diagnose.reasoning.posterior import Factors, explained_beside, gain, shared
 
 
 class Remainder(NamedTuple):
@@ -27,15 +26,10 @@ def remainder(given: Factors, found: Sequence[int], usual: float, little: float)
     `usual` is the share of engines with one fault that have another; a finding that the found
     causes explain with less than `little` is unexplained.
     """
-    left = [
-        1 - (1 - leak) * math.prod(1 - row.get(c, 0.0) for c in found)
-        for row, leak in zip(given.explains, given.leak, strict=True)
-    ]
+    left = explained_beside(given, found)
     open_ = sorted((j for j, chance in enumerate(left) if chance < little), key=left.__getitem__)
     suspects = {c for j in open_ for c, e in given.explains[j].items() if e > little}
     scores = [0.0] * len(given.weight)
     for column in suspects.difference(found):
-        scores[column] = usual * given.weight[column]
-        for row, explained in zip(given.explains, left, strict=True):
-            scores[column] *= 1 + row.get(column, 0.0) * (1 - explained) / explained
+        scores[column] = usual * given.weight[column] * gain(given, column, left)
     return Remainder(tuple(shared([*scores, 1.0])), tuple(given.findings[j] for j in open_))
