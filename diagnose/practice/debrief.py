@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from diagnose.knowledge.model import WITHOUT_ADDRESS, Knowledge
+from diagnose.measuring.units import number
 from diagnose.practice import asking, wording
 from diagnose.practice.exercise import Exercise
 from diagnose.practice.score import Judged, Score
@@ -94,7 +95,7 @@ def _best(exercise: Exercise, judged: Judged) -> dict[str, Any]:
         if s.finding == finding.id
     ]
     return {
-        "best": f"{finding.title.lower()} ({wording.number(round(plan.minutes, 1))} min)",
+        "best": f"{finding.title.lower()} ({number(round(plan.minutes, 1))} min)",
         "tells": f"{wording.tells_apart(knowledge, plan)} {wording.would_show(shows)}",
         "sources": list(dict.fromkeys(_sources(knowledge, [check.source, *signs])))[:3],
     }

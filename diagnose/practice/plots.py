@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from collections.abc import Sequence
 
+from diagnose.measuring.units import number
 from diagnose.practice import wording
 from diagnose.practice.history import Results, Summary
 
@@ -16,10 +17,10 @@ def in_characters(lost: Sequence[float]) -> str:
     """Bars of minutes lost, the newest on the right; plain characters only."""
     shown = list(lost)[-_COLUMNS:]
     top = max([*shown, 10.0])
-    width = max(len(wording.number(round(top))), 1)
+    width = max(len(number(round(top))), 1)
     lines = []
     for row in range(_ROWS, 0, -1):
-        edge = wording.number(round(top * row / _ROWS)).rjust(width)
+        edge = number(round(top * row / _ROWS)).rjust(width)
         bars = "".join("#" if v >= top * (row - 0.5) / _ROWS else " " for v in shown)
         lines.append(f"{edge} |{bars}".rstrip())
     lines.append(f"{'0'.rjust(width)} +{'-' * len(shown)}")
@@ -61,5 +62,5 @@ def _drawing(lost: Sequence[float]) -> str:
     label = html.escape(wording.PLOT_LABEL)
     return (
         f'<figure><svg viewBox="0 0 {_WIDE} {_HIGH}" role="img" aria-label="{label}">{bars}'
-        f"</svg><figcaption>{label}, {wording.number(top)} min at most</figcaption></figure>"
+        f"</svg><figcaption>{label}, {number(top)} min at most</figcaption></figure>"
     )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.cases.assess import Assessment
 from diagnose.knowledge.model import Access, Check, Finding, Knowledge
-from diagnose.measuring.units import number, quantity
+from diagnose.measuring.units import convert, number, quantity
 from diagnose.practice.scenario import Scenario, step_of
 from diagnose.reasoning.planning import Plan
 
