@@ -35,7 +35,7 @@ def test_every_problem_code_has_its_line_in_developers() -> None:
 
 
 def test_developers_stays_readable() -> None:
-    assert len(DEVELOPERS.splitlines()) <= 220
+    assert len(DEVELOPERS.splitlines()) <= 260
 
 
 def test_nothing_else_stands_at_the_top() -> None:

@@ -136,3 +136,151 @@ def test_a_line_is_taken_back_however_its_number_is_said(text: str) -> None:
 
 def test_a_cylinder_dropped_out_is_no_line_taken_back() -> None:
     assert taken("drop number 3 and the knock nearly dies")["cylinder_cut_noise"] == "softens"
+
+
+DIALOGUES = [
+    # an answer that belongs to another question
+    (("mark_inside_cover",), "from the first start", {"trouble_since": "first_start"}),
+    (("mark_inside_cover",), "since the first start up", {"trouble_since": "first_start"}),
+    (("cam_end_play", "thou"), "the cam teeth are good", {}),
+    (("cam_end_play", "thou"), "the teeth on the cam are all good", {}),
+    (("cam_bolt",), "the dowel is sheared", {"cam_dowel": "sheared"}),
+    (("pushrod_condition",), "the lifters are good", {"lifter_condition": "good"}),
+    (("lifter_condition",), "the pushrods are straight", {"pushrod_condition": "straight"}),
+    (("oil_pressure_idle_hot", "psi"), "two bent pushrods", {"pushrod_condition": "bent"}),
+    (("oil_pressure_idle_hot", "psi"), "the gauge is broken", {}),
+    (("oil_pressure_idle_hot", "psi"), "40 cold", {"oil_pressure_cold": 40}),
+    (("noise_tick",), "more of a knock", {"noise_knock": "present"}),
+    (("rod_bearing",), "customer reckons it was fine last week", {}),
+    (("cam_bolt",), "it was tight last month", {}),
+    (("cam_bolt",), "it used to be tight", {}),
+    (("end_play_gear_torqued",), "the cover is coming off tomorrow", {}),
+    (("cam_bolt",), "I'll check that tomorrow", {}),
+    (("trouble_since",), "from the first start", {"trouble_since": "first_start"}),
+    # the bare answer
+    (("cam_bolt",), "bit loose", {"cam_bolt": "loose"}),
+    (("cam_bolt",), "a touch slack", {"cam_bolt": "loose"}),
+    (("cam_dowel",), "bit loose", {"cam_dowel": "loose"}),
+    (("cam_end_play", "thou"), "bit loose", {"cam_end_play": "high"}),
+    (("cam_end_play", "thou"), "too much", {"cam_end_play": "high"}),
+    (("oil_pressure_idle_hot", "psi"), "too low", {"oil_pressure_idle_hot": "low"}),
+    (("oil_pressure_idle_hot", "psi"), "fine", {"oil_pressure_idle_hot": "ok"}),
+    (("cam_end_play", "thou"), "about 12", {"cam_end_play": 12}),
+    (("cam_end_play", "thou"), "twelve or so", {"cam_end_play": 12}),
+    (("cam_end_play", "thou"), "about 12 i'd say", {"cam_end_play": 12}),
+    (("distance_since_build", "miles"), "about 400", {"distance_since_build": 400}),
+    (("pushrod_condition",), "two are bent", {"pushrod_condition": "bent"}),
+    (("pushrod_condition",), "number 4 is bent", {"pushrod_condition": "bent"}),
+    (("cam_bolt",), "nope, all good", {"cam_bolt": "tight"}),
+    (("cam_dowel",), "nope, all good", {"cam_dowel": "whole"}),
+    (("noise_tick",), "nope, all good", {"noise_tick": "absent"}),
+    (("timing_marks",), "nope, all good", {"timing_marks": "in_line"}),
+    (("noise_knock",), "no it doesn't", {"noise_knock": "absent"}),
+    (("noise_knock",), "no it doesn't knock", {"noise_knock": "absent"}),
+    (("noise_knock",), "not any more", {"noise_knock": "absent"}),
+    (("noise_hot_only",), "the same hot and cold", {"noise_cold_only": "absent"}),
+    # what is told beyond the question
+    (
+        ("noise_at_front",),
+        "no, at the back",
+        {"noise_at_front": "absent", "noise_at_rear": "present"},
+    ),
+    (
+        ("noise_at_front",),
+        "no its at the distributor",
+        {"noise_at_front": "absent", "noise_at_distributor": "present"},
+    ),
+    (
+        ("noise_tick",),
+        "yes and it knocks at the bottom",
+        {"noise_tick": "present", "noise_knock": "present", "noise_at_bottom": "present"},
+    ),
+    (("cam_bolt",), "tight, end play 9 thou", {"cam_bolt": "tight", "cam_end_play": 9}),
+    (
+        ("oil_pressure_idle_hot", "psi"),
+        "40 cold, 8 hot",
+        {"oil_pressure_cold": 40, "oil_pressure_idle_hot": 8},
+    ),
+    (
+        ("oil_pressure_idle_hot", "psi"),
+        "8 at idle, 35 at two thousand",
+        {"oil_pressure_idle_hot": 8, "oil_pressure_speed": 35},
+    ),
+    # an answer passed on
+    (("noise_tick",), "he says no", {"noise_tick": "absent"}),
+    (("noise_tick",), "she says yes", {"noise_tick": "present"}),
+    (("cam_end_play", "thou"), "customer reckons about 8", {"cam_end_play": 8}),
+    (("cam_bolt",), "says it's tight", {"cam_bolt": "tight"}),
+    (("cam_bolt",), "he says the dowel is sheared", {"cam_dowel": "sheared"}),
+]
+CORRECTIONS = [
+    ("cam end play is 8 thou", "no, I meant crank end play", {"crank_end_play": 8}, "cam_end_play"),
+    ("cam end play 8 thou", "sorry that was crank end play", {"crank_end_play": 8}, "cam_end_play"),
+    ("cam end play 8 thou", "make that 18", {"cam_end_play": 18}, None),
+    ("cam end play 8 thou", "correction, 18 thou", {"cam_end_play": 18}, None),
+    ("cam end play 8 thou", "not 8, 18 thou", {"cam_end_play": 18}, None),
+    ("cam end play 8 thou", "no wait, 18", {"cam_end_play": 18}, None),
+    ("it ticks at the front", "no, I meant it knocks", {"noise_knock": "present"}, "noise_tick"),
+    (
+        "it ticks at the front",
+        "I meant at the rear",
+        {"noise_at_rear": "present"},
+        "noise_at_front",
+    ),
+    ("the cam bolt is loose", "no, I meant the dowel", {"cam_dowel": "loose"}, "cam_bolt"),
+    (
+        "the cam bolt is loose",
+        "no, I meant the flywheel bolts",
+        {"flywheel_bolts": "loose"},
+        "cam_bolt",
+    ),
+    ("the cam bolt is loose", "no wait, tight", {"cam_bolt": "tight"}, None),
+    ("the cam bolt is loose", "actually tight", {"cam_bolt": "tight"}, None),
+    ("the cam bolt is loose", "sorry, tight", {"cam_bolt": "tight"}, None),
+]
+
+
+def heard_after(asked: tuple[str, ...], text: str) -> dict[str, object]:
+    talk = Conversation(TALK.bench, TALK.index)
+    talk.say({"ask": asked[0], **({"unit": asked[1]} if asked[1:] else {})})
+    understood = talk.say(text).understood
+    return {u["finding"]: u["state"] if u["value"] is None else u["value"] for u in understood}
+
+
+@pytest.mark.parametrize(("asked", "text", "heard"), DIALOGUES)
+def test_an_answer_is_heard_for_what_it_answers(
+    asked: tuple[str, ...], text: str, heard: dict[str, object]
+) -> None:
+    assert heard_after(asked, text) == heard
+
+
+@pytest.mark.parametrize(("told", "text", "heard", "gone"), CORRECTIONS)
+def test_a_word_put_right_takes_the_place_of_the_first(
+    told: str, text: str, heard: dict[str, object], gone: str | None
+) -> None:
+    reply = say(told, text)
+    understood = {u["finding"]: u["value"] or u["state"] for u in reply.understood}
+    assert understood == heard
+    assert gone not in reply.engine["known"]
+
+
+def test_a_correction_leaves_the_question_open() -> None:
+    first, then = say("it ticks at the front"), say("it ticks at the front", "I meant at the rear")
+    assert first.next is not None and then.next is not None
+    assert then.next["ask"] == first.next["ask"]
+
+
+def test_what_was_asked_for_a_reading_falls_with_the_reading() -> None:
+    told = ("cam end play is 12 thou", "no, I meant crank end play")
+    first, then = say(told[0]).next, say(*told).next
+    assert first is not None and then is not None
+    assert "end_play_gear_torqued" in first["settles"]
+    assert "end_play_gear_torqued" not in then["settles"]
+
+
+def test_one_answer_may_be_of_everything_that_was_asked() -> None:
+    talk = Conversation(TALK.bench, TALK.index)
+    step = talk.say("hello").next
+    assert step is not None and len(step["settles"]) > 1
+    heard = {u["finding"]: u["state"] for u in talk.say("no to both").understood}
+    assert heard == dict.fromkeys(step["settles"], "absent")

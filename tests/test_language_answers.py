@@ -64,3 +64,48 @@ def test_a_bare_number_means_nothing_when_nothing_was_asked() -> None:
 def test_yes_to_a_choice_of_several_is_asked_back() -> None:
     found = heard("correct", Context(asked="widget"))
     assert [o.state for o in found.unclear[0].options] == ["whole", "sheared", "loose"]
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "taken"),
+    [
+        ("no it doesn't knock", "knock", {"knock": "absent"}),
+        ("he says no", "knock", {"knock": "absent"}),
+        ("she reckons yes", "knock", {"knock": "present"}),
+        ("says it's sheared", "widget", {"widget": "sheared"}),
+        ("two are sheared", "widget", {"widget": "sheared"}),
+        ("far too much", "shaft_play", {"shaft_play": "high"}),
+        ("bit loose", "shaft_play", {"shaft_play": "high"}),
+        ("the upper plate is fine", "shaft_play", {}),
+    ],
+)
+def test_an_answer_is_read_through_what_stands_around_it(
+    text: str, asked: str, taken: dict[str, str]
+) -> None:
+    assert states(text, asked) == taken
+
+
+def test_two_answers_at_once_are_both_taken() -> None:
+    found = heard("sheared, shaft play 9 thou", Context(asked="widget"))
+    assert {(t.finding, t.state or t.value) for t in found.taken} == {
+        ("widget", "sheared"),
+        ("shaft_play", 9),
+    }
+
+
+def test_two_questions_are_answered_clause_by_clause() -> None:
+    context = Context(asked="widget", also_asked=("upper_plate",))
+    found = heard("sheared, clean", context)
+    assert {(t.finding, t.state) for t in found.taken} == {
+        ("widget", "sheared"),
+        ("upper_plate", "clean"),
+    }
+
+
+def test_a_number_that_counts_parts_is_no_reading() -> None:
+    assert numbers("two widgets sheared", "shaft_play", "thou") == {}
+
+
+def test_a_number_that_cannot_be_is_questioned() -> None:
+    found = heard("900", Context(asked="shaft_play", asked_unit="thou"))
+    assert (found.taken, {o.value for o in found.unclear[0].options}) == ((), {90, 9, 0.9})

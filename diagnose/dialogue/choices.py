@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from diagnose.language.understanding import Option, Taken
+from diagnose.language.understanding import Option, Taken, Unclear
 from diagnose.measuring.units import dimension_of, read_unit
 
 _PLACES = (
@@ -14,6 +14,7 @@ _PLACES = (
 )
 
 
+_YES = ("yes", "yeah", "yep", "yup", "aye", "right", "correct", "that is right", "thats right")
 _NOT_INCH = "in"  # "in mm": here it is the little word
 
 
@@ -30,6 +31,8 @@ def named_units(text: str) -> dict[str, str]:
 def chosen_option(text: str, offered: Sequence[Option]) -> Taken | None:
     """The offered meaning that `text` picks, as something taken; None when it picks none."""
     said = _plain(text)
+    if len(offered) == 1 and said in _YES:
+        said = _PLACES[0][0]
     for place, option in enumerate(offered):
         words = {_plain(option.unit or ""), _plain(option.label)}
         if said and (said in words or (place < len(_PLACES) and said in _PLACES[place])):
@@ -37,6 +40,15 @@ def chosen_option(text: str, offered: Sequence[Option]) -> Taken | None:
                 option.finding, option.state, text.strip(), value=option.value, unit=option.unit
             )
     return None
+
+
+def of_same_unit(chosen: Taken, waiting: Sequence[Unclear]) -> Iterator[Taken]:
+    """The other figures of the same text whose unit was open too: "cold 30, hot 9"."""
+    for unclear in waiting if chosen.value is not None else ():
+        same = [o for o in unclear.options if o.unit == chosen.unit and o.value is not None]
+        if len(same) == 1 and same[0].finding != chosen.finding:
+            one = same[0]
+            yield Taken(one.finding, None, unclear.text, value=one.value, unit=one.unit)
 
 
 def named_place(text: str, order: Mapping[str, float], count: int) -> int | None:

@@ -12,8 +12,10 @@ from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.cases.plain import shown
 from diagnose.cases.state import CaseState, recompute
-from diagnose.dialogue import answer, intents, wording
-from diagnose.dialogue.choices import chosen_option, named_place, named_units
+from diagnose.dialogue import answer, intents, wording, wording_aloud
+from diagnose.dialogue.caller import Caller
+from diagnose.dialogue.choices import chosen_option, named_place, named_units, of_same_unit
+from diagnose.dialogue.corrections import correction
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
@@ -39,6 +41,8 @@ class Conversation:
         self._open: Plan | None = None
         self._before_refitting = False
         self._offered: tuple[Option, ...] = ()
+        self._waiting: tuple[Unclear, ...] = ()
+        self.caller = Caller() if phone else None
 
     @property
     def last(self) -> Assessment:
@@ -46,11 +50,6 @@ class Conversation:
         if self._last is None:
             self._last = self._assess()
         return self._last
-
-    @property
-    def greeting(self) -> str:
-        """The first words of the talk."""
-        return wording.GREETING
 
     @property
     def farewell(self) -> str:
@@ -61,6 +60,11 @@ class Conversation:
     def offered(self) -> tuple[str, ...]:
         """The meanings to choose from when the last text was asked back about."""
         return tuple(option.label for option in self._offered)
+
+    @property
+    def greeting(self) -> str:
+        """What is said before the first turn."""
+        return wording_aloud.PHONE_GREETING if self.phone else wording.GREETING
 
     def say(self, turn: object) -> Reply:
         """One turn; raises `TurnError` when a statement names something unknown."""
@@ -98,22 +102,42 @@ class Conversation:
         )
 
     def _text(self, text: str) -> Reply:
-        chosen = chosen_option(text, self._offered)
-        if chosen is not None:
-            found = Understanding(taken=(chosen,))
-        else:
-            found = understand(text[:_MOST_TEXT], self.index, self.context())
+        found, dropped = self._understand(text)
         self._offered = tuple(o for u in found.unclear[:1] for o in u.options)
+        self._waiting = found.unclear[1:]
         self.turn += 1
-        new = self._statements(text[:_MOST_TEXT], found)
-        lines = intents.before(self, found) + self._changes(found)
+        new = [Statement("dropped", name, self.turn) for name in dropped]
+        heard: list[str] = []
+        if self.caller is not None:
+            found, kit, heard = self.caller.hears(text[:_MOST_TEXT], found, self)
+            new += kit
+        new += self._statements(text[:_MOST_TEXT], found)
+        lines = heard + intents.before(self, found) + self._changes(found)
         self.log.add(new)
         before = self._last
         self._last = self._assess()
-        if not any(s.kind in _ANSWERS for s in new) and found.intent not in ("restart", "undo"):
+        answers = any(s.kind in _ANSWERS for s in new) and not (dropped and self._is_unanswered())
+        if not answers and found.intent not in ("restart", "undo"):
             self._keep_question()
         lines += intents.after(self, found, before, new)
         return self._reply(found, lines)
+
+    def _understand(self, text: str) -> tuple[Understanding, tuple[str, ...]]:
+        """What a text says, and which findings it takes back by putting them right."""
+        chosen = chosen_option(text, self._offered)
+        if chosen is not None:
+            return Understanding(taken=(chosen, *of_same_unit(chosen, self._waiting))), ()
+        put_right = correction(text[:_MOST_TEXT], self.log, self.index)
+        if put_right is not None:
+            return put_right.found, put_right.dropped
+        return understand(text[:_MOST_TEXT], self.index, self.context()), ()
+
+    def _is_unanswered(self) -> bool:
+        """True when what was asked last is still unknown, and still worth asking something."""
+        now = self.last
+        if now.plan is None or (self._open is not None and self._open.safety):
+            return False  # what came first for a reading falls with the reading
+        return not any(f in now.state.known for f, _ in self._question)
 
     def _keep_question(self) -> None:
         """A turn that answers nothing leaves the question open; it is not asked anew."""
@@ -252,7 +276,7 @@ class Conversation:
         if reply.conclusion:
             lines = wording.conclusion_block(knowledge, reply.conclusion)
             if reply.next:
-                lines += wording.next_block(knowledge, reply.next, self.phone)
+                lines += self.question_block(reply.next)
             return lines
         told = bool(self.last.state.known)
         lines = wording.causes_block(reply.causes, reply.none_of_these) if told else []
@@ -261,11 +285,20 @@ class Conversation:
         if self.last.found:
             lines.append(wording.found_line(knowledge, self.last.found, self.last.unexplained))
         if reply.next:
-            return lines + wording.next_block(knowledge, reply.next, self.phone)
+            return lines + self.question_block(reply.next)
         if not told:
             return lines or [wording.NOTHING_YET]
         no_fault = self.last.ranking.no_fault >= max(self.last.ranking.shares[:-1])
         return lines + [wording.NO_FAULT if no_fault else wording.NO_FIT]
+
+    def question_block(self, step: Mapping[str, Any]) -> list[str]:
+        """The one question in lines; on the phone to be read aloud, with the way without a tool."""
+        knowledge = self.bench.knowledge
+        if self.caller is None:
+            return wording.next_block(knowledge, step)
+        without = self.caller.way_without(knowledge.checks[step["check"]], self)
+        unit = answer.unit_for(self.bench, self.last, step["settles"][0])
+        return wording_aloud.aloud_block(knowledge, step, unit, without)
 
     def _verdicts(self, taken: Sequence[Taken]) -> list[str]:
         lines = []

@@ -156,7 +156,7 @@ def _otherwise(talk: Conversation, then: Assessment) -> list[str]:
     aside = [Statement("cannot", f, talk.turn) for f in then.step.settles]
     other = talk.bench.assess([*talk.log.standing(), *aside])
     step = answer.next_step(talk.bench, other)
-    return wording_back.otherwise_block(talk.bench.knowledge, step, talk.phone)
+    return wording_back.otherwise_block(talk.question_block(step) if step else [])
 
 
 _ANSWERS = {"how_sure": _how_sure, "settle": _settle, "otherwise": _otherwise}

@@ -42,6 +42,8 @@ STARTED_OVER = "All wiped. New engine: what do you hear, see or have measured?"
 STOPPED = "Stopped. Nothing more is asked."
 NOTHING_TO_UNDO = "There is nothing to take back."
 WHICH_UNIT = "Name the unit to ask in: thou, in, mm, psi, bar, kPa, Nm."
+READ_AGAIN = "Read it again and give it with its unit."
+YES_OR_UNIT = "Say yes, or give it with its unit."
 PUT_ASIDE = "Fine, that one is put aside."
 NO_FAULT = (
     "Nothing you told me speaks for a fault. If something still bothers you, say what you hear, "
@@ -99,6 +101,10 @@ def guess_line(knowledge: Knowledge, guesses: Iterable[str]) -> list[str]:
 
 def unclear_line(unclear: Unclear) -> str:
     """Ask back what ambiguous words mean."""
+    if not unclear.options:
+        return f'"{unclear.text}" can\'t be right. {READ_AGAIN}'
+    if len(unclear.options) == 1:
+        return f'"{unclear.text}": is that {unclear.options[0].label}? {YES_OR_UNIT}'
     choices = " or ".join(f"({n}) {o.label}" for n, o in enumerate(unclear.options, start=1))
     return f'"{unclear.text}" could mean {choices}. Which?'
 
@@ -212,19 +218,23 @@ def contradiction_line(knowledge: Knowledge, names: Iterable[str], because: str)
     return f"These do not go together: {titles}. {because}. Say which holds."
 
 
-def next_block(knowledge: Knowledge, step: Mapping[str, Any], phone: bool) -> list[str]:
+def next_block(knowledge: Knowledge, step: Mapping[str, Any]) -> list[str]:
     """The one question, why it is asked, its minutes and what it needs."""
     check = knowledge.checks[step["check"]]
-    needs = [f"about {number(step['minutes'])} min"]
-    if step["access"]:
-        needs.append(knowledge.access[step["access"][0]].title.lower())
-    if check.tools:
-        needs.append("needs " + ", ".join(check.tools))
-    first = "Read out" if phone else "Next"
-    lines = [f"{first}: {step['ask']}", f"  Why: {step['because']}. {'; '.join(needs)}."]
+    lines = [f"Next: {step['ask']}", why_line(knowledge, step, check.tools)]
     if check.dangers:
         lines.append(f"  Take care: {check.dangers[0]}")
     return lines
+
+
+def why_line(knowledge: Knowledge, step: Mapping[str, Any], tools: Sequence[str]) -> str:
+    """Why it is asked, its minutes and what it needs."""
+    needs = [f"about {number(step['minutes'])} min"]
+    if step["access"]:
+        needs.append(knowledge.access[step["access"][0]].title.lower())
+    if tools:
+        needs.append("needs " + ", ".join(tools))
+    return f"  Why: {step['because']}. {'; '.join(needs)}."
 
 
 def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.dialogue.wording import HANDBOOK, NOTHING_YET, band, next_block, number
+from diagnose.dialogue.wording import HANDBOOK, NOTHING_YET, band, number
 
 if TYPE_CHECKING:
     from diagnose.knowledge.model import Cause, Check, Knowledge
@@ -89,15 +89,9 @@ def settle_block(
     return lines
 
 
-def otherwise_block(knowledge: Knowledge, step: Mapping[str, Any] | None, phone: bool) -> list[str]:
+def otherwise_block(question: Sequence[str]) -> list[str]:
     """The next best question; the one that is open stays open."""
-    if step is None:
-        return [NOTHING_ELSE]
-    return [
-        IF_YOU_CANT,
-        *next_block(knowledge, step, phone),
-        SAY_CANT,
-    ]
+    return [IF_YOU_CANT, *question, SAY_CANT] if question else [NOTHING_ELSE]
 
 
 def change_block(before: Mapping[str, float], after: Mapping[str, float]) -> list[str]:

@@ -9,18 +9,20 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
-from diagnose.language.index import LanguageIndex
-from diagnose.language.negation import denied_state
-from diagnose.language.quantities import Quantity
-from diagnose.language.readings import (
+from diagnose.language.figures import (
     asked_units,
     is_possible,
     is_readable,
     only_unit,
-    take,
+    which_figure,
     which_unit,
 )
-from diagnose.language.sentences import Sentence, Word
+from diagnose.language.index import LanguageIndex
+from diagnose.language.negation import denied_state
+from diagnose.language.phrasebook import LIGHT
+from diagnose.language.quantities import Quantity
+from diagnose.language.readings import take
+from diagnose.language.sentences import COUNT, Sentence, Word, clause_alone
 from diagnose.language.shortening import NOT
 from diagnose.language.spelling import read_stems
 from diagnose.language.stems import stem
@@ -56,19 +58,99 @@ def read_answer(
     if finding is None or not sentences:
         return Answer()
     if finding.is_reading:
-        return _bare_number(text, sentences, finding, context)
+        number = _bare_number(text, sentences, finding, context)
+        if _counts_parts(sentences, finding, index):
+            return Answer()
+        if number != Answer() or any(s.placed for s in sentences):
+            return number
+        return _in_words(text, sentences, index, finding) or Answer()
     first = sentences[0]
     said = _yes_or_no(first, index)
     if said is not None and _state_of(said, finding) is not None:
         return _of_yes_no(said, text, finding)
-    if sum(len(s.words) for s in sentences) <= _MOST_WORDS:
-        state, rests_on = _by_order(first, index, finding), frozenset[str]()
-        if state is None:
-            state, rests_on = _by_words(sentences, index, finding)
-        if state is not None:
-            taken = Taken(finding.id, state, text.strip())
-            return Answer(taken, in_words=True, rests_on=rests_on)
-    return Answer() if said is None else _of_yes_no(said, text, finding)
+    found = _in_words(text, sentences, index, finding)
+    return found or (Answer() if said is None else _of_yes_no(said, text, finding))
+
+
+def read_each(
+    text: str,
+    sentences: Sequence[Sentence],
+    taken: Sequence[Taken],
+    scope: tuple[LanguageIndex, Context],
+    whole: Sequence[Answer] = (),
+) -> list[Answer]:
+    """Answers told clause by clause: "tight, end play 9 thou", or two questions answered at once.
+
+    Only a clause that nothing was taken from answers; each question is answered once. Where the
+    text as a `whole` answers what was asked first, the clauses behind its first one are left.
+    """
+    index, context = scope
+    told = {t.finding for t in [*taken, *(a.taken for a in whole if a.taken)]}
+    if context.also_asked and _is_of_all(sentences, index):
+        asked = [f for f in context.also_asked if f not in told]
+        every = [read_answer(text, sentences, index, context._replace(asked=f)) for f in asked]
+        return [a for a in every if a.taken is not None]
+    parts = [clause_alone(s, n) for s in sentences for n, c in enumerate(s.clauses) if c.raw]
+    free = [p for p in parts if len(parts) > 1 and p.words and _is_free(text, p, taken)]
+    if whole:
+        free = [p for p in free[1:] if _of_clause(text, p, index, context).taken is None]
+    found: list[Answer] = []
+    for name in (context.asked, *context.also_asked):
+        if not name or name in told or not free:
+            continue
+        tries = [(p, _of_clause(text, p, index, context._replace(asked=name))) for p in free]
+        fits = [(p, a) for p, a in tries if a.taken is not None]
+        states = {a.taken.state for _, a in fits if a.taken and a.in_words}
+        if len(states) > 1:
+            return [*found, _of_several(text, states, index.findings[name])]
+        if fits and (name == context.asked or fits[0][1].in_words):
+            free.remove(fits[0][0])
+            found.append(fits[0][1])
+    return found
+
+
+def _is_of_all(sentences: Sequence[Sentence], index: LanguageIndex) -> bool:
+    """ "yes to both", "neither", "all good": one answer to everything that was asked."""
+    raw = [w for s in sentences for c in s.clauses for w in c.raw]
+    return len(raw) <= _SHORT and bool(index.words.answers.of_all & set(raw))
+
+
+def _is_free(text: str, part: Sentence, taken: Sequence[Taken]) -> bool:
+    """True when nothing was taken from words of this clause."""
+    clause = part.clauses[0]
+    spans = [(at, at + len(t.text)) for t in taken if (at := text.find(t.text)) >= 0]
+    return not any(start < clause.end and clause.start < end for start, end in spans)
+
+
+def _of_clause(text: str, part: Sentence, index: LanguageIndex, context: Context) -> Answer:
+    clause = part.clauses[0]
+    if len(part.words) > _SHORT:
+        return Answer()
+    return read_answer(text[clause.start : clause.end], [part], index, context)
+
+
+def _of_several(text: str, states: Collection[str | None], finding: Finding) -> Answer:
+    """ "plenty at the back, none at the front": asked back."""
+    known = [s for s in finding.known_states if s in states]
+    options = tuple(Option(finding.id, s, finding.say.get(s, s)) for s in known)
+    return Answer(unclear=Unclear(text.strip(), options))
+
+
+def _in_words(
+    text: str, sentences: Sequence[Sentence], index: LanguageIndex, finding: Finding
+) -> Answer | None:
+    """The state that the words of an answer mean, or None."""
+    if sum(len(s.words) for s in sentences) > _MOST_WORDS:
+        return None
+    state, rests_on = _by_order(sentences[0], index, finding), frozenset[str]()
+    if state is None:
+        state, rests_on = _by_words(sentences, index, finding)
+    if state is None:  # "two are bent": the state without its count
+        plain = [s._replace(words=tuple(w for w in s.words if w.raw != COUNT)) for s in sentences]
+        state, rests_on = _by_words(plain, index, finding)
+    if state is None:
+        return None
+    return Answer(Taken(finding.id, state, text.strip()), in_words=True, rests_on=rests_on)
 
 
 def question(index: LanguageIndex, asked: str | None) -> Sentence | None:
@@ -106,12 +188,23 @@ def _bare_number(
     return _checked(taken, finding)
 
 
+def _counts_parts(sentences: Sequence[Sentence], finding: Finding, index: LanguageIndex) -> bool:
+    """ "two bent pushrods" counts pushrods, whatever reading was asked for."""
+    asked = set(_asked_stems(finding, index))
+    for sentence in sentences:
+        for placed in sentence.placed:
+            behind = sentence.words[placed.at + 1 : placed.at + 2]
+            own = [w for w in behind if w.clause == sentence.words[placed.at].clause]
+            if not placed.quantity.unit and _has_more([w.stem for w in own], asked, index):
+                return True
+    return False
+
+
 def _checked(taken: Taken, finding: Finding) -> Answer:
     value, unit = taken.value or 0.0, taken.unit or ""
     if is_possible(value, unit, finding):
         return Answer(taken)
-    units = asked_units(finding, value, Context())
-    return Answer(unclear=which_unit(value, finding, units, taken.text))
+    return Answer(unclear=which_figure(value, unit, finding, taken.text))
 
 
 def _unit_question(one: Quantity, finding: Finding, text: str, context: Context) -> Unclear:
@@ -126,7 +219,8 @@ def _yes_or_no(sentence: Sentence, index: LanguageIndex) -> bool | None:
         return None
     if lists.hold.find(words) is not None:
         return False
-    rest = [w for w in words[1:] if w not in index.words.fillers | index.words.negators]
+    idle = index.words.fillers | index.words.negators | lists.of_all
+    rest = [w for w in words[1:] if w not in idle]
     short = sum(len(c.raw) for c in sentence.clauses) <= _SHORT
     if words[0] in lists.no and not rest:
         return False
@@ -169,6 +263,10 @@ def _by_order(sentence: Sentence, index: LanguageIndex, finding: Finding) -> str
     states = finding.known_states
     if len(places) != 1 or len(telling) > 1 or places[0] >= len(states):
         return None
+    behind = raw[next(n for n, w in enumerate(raw) if w in order) + 1 :][:1]
+    counted = behind[:1] in ([], [COUNT])  # "the second one"
+    if not counted and any(w.raw in behind and w.stem in index.book.weights for w in telling):
+        return None  # "from the first start" counts starts, not answers
     return states[int(places[0])]
 
 
@@ -188,6 +286,8 @@ def _by_words(
             named = () if heard and state != finding.normal else asked
             stems = [one for one in wording if one not in named or one == NOT] or wording
             score, share, denied = _fit(stems, said, whole, index)
+            if finding.is_reading and _has_more(said, {*wording, *asked}, index):
+                continue  # "the cam teeth are good" is no answer about end play
             if not is_own and share < _MOSTLY:
                 continue  # "the chain is new" says nothing of a tick that was asked for
             if denied and heard and state == finding.normal:
@@ -202,6 +302,11 @@ def _by_words(
         return None, frozenset()
     clear = len(ranked) == 1 or ranked[0][1] - ranked[1][1] >= _MARGIN
     return (ranked[0][0], rests_on[ranked[0][0]]) if clear else (None, frozenset())
+
+
+def _has_more(said: Sequence[str], known: Collection[str], index: LanguageIndex) -> bool:
+    weights = index.book.weights
+    return any(weights.get(one, 0.0) > LIGHT for one in said if one != NOT and one not in known)
 
 
 def _small_part(
@@ -223,9 +328,10 @@ def _wordings(
         stems = tuple(dict.fromkeys(read_stems(text, index.words, index.spelling)))
         if stems:
             yield stems, True
-    general = index.words.state_words.get(state, ())
+    lists = index.words.state_words
+    general = (*lists.get(state, ()), *lists.get(f"{finding.dimension}_{state}", ()))
     if state == finding.normal:
-        general = (*general, *index.words.state_words.get("normal", ()))
+        general = (*general, *lists.get("normal", ()))
     yield from ((stems, False) for stems in general)
 
 

@@ -100,6 +100,7 @@ def _shared(
     for size in _SIZES:
         for short in combinations(sorted(stems), size):
             owners = index.book.shared.get(short, ())
+            owners = () if set(short) <= index.words.time_words else owners
             weight = sum(index.book.weights[one] for one in short) if owners else 0.0
             if owners and weight >= _SHARE * whole and weight > told:
                 return _meanings(owners, index)

@@ -25,6 +25,7 @@ _LIGHT_REACH = 4
 _SHORT_CLAUSE = 4
 _PARTED = 0.4
 _OWN_SHARE, _LEAST_OWN, _MOST_MISSING, _CARRIED_TRUST = 0.45, 2, 2, 0.7
+_MOST_BESIDE = 0.6
 _MOST_WORDS = 400
 Scope = tuple[Sequence[Word], frozenset[int]]
 
@@ -119,11 +120,26 @@ def _completed(
         heavy = sum(w for one, w in here.items() if one in own) >= _OWN_SHARE * phrase.total
         if not enough or not heavy or not telling or phrase.telling & set(missing):
             continue
+        if index.findings[phrase.target].is_reading and _is_of_another(own, here, words, index):
+            continue
         stems = tuple(one for one in phrase.stems if one in here)
         short = phrase._replace(stems=stems, weights=here, trust=_CARRIED_TRUST)
         match = _locate(short, own, (words, frozenset()))
         if match is not None:
             yield match
+
+
+def _is_of_another(
+    own: Mapping[str, list[int]],
+    here: Mapping[str, float],
+    words: Sequence[Word],
+    index: LanguageIndex,
+) -> bool:
+    """True when the rest of the clause weighs as much: "the cam teeth are good" is no end play."""
+    rest = {one for one in own if one not in here and not words[own[one][0]].is_light}
+    weights = index.book.weights
+    beside = sum(weights.get(one, 0.0) for one in rest if one != NOT)
+    return beside >= _MOST_BESIDE * sum(w for one, w in here.items() if one in own)
 
 
 def places_of(words: Sequence[Word]) -> dict[str, list[int]]:

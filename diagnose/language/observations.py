@@ -17,7 +17,7 @@ from diagnose.language.understanding import Taken, Unclear
 _SURE, _HEARSAY, _DENIED = 1.0, 0.7, 0.85
 _LONGEST_LEFT = 80
 _LEAST_LEFT = 2
-_TIE_REACH = 24
+_TIE_REACH = 80
 _TWO = 2
 _MOST_STRANGE, _STRANGE_SHARE = 9, 0.35
 
@@ -144,6 +144,11 @@ def _foreign(sentence: Sentence, index: LanguageIndex) -> set[int]:
 def _is_kept_back(match: Match, stance: Stance, index: LanguageIndex) -> bool:
     if stance.takes_nothing:
         return True
+    finding = index.findings[match.phrase.target]
+    if stance.tried and finding.topic in index.words.history:
+        return True
+    if stance.before and not finding.is_circumstance:
+        return match.phrase.state == finding.normal or finding.id in index.heard
     return stance.guess and match.phrase.target not in index.heard
 
 

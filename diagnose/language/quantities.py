@@ -194,6 +194,10 @@ def _with_unit(
     if _text(tokens, end) in ("plus", "+", "odd") and end + 1 < len(tokens):
         more = _with_unit(value, place, end + 1, tokens, lists)
         return more if more.dimensions else Quantity(value, place, end, end)
+    if _text(tokens, end) in lists.beside_units:  # "400 easy miles"
+        more = _with_unit(value, place, end + 1, tokens, lists)
+        if more.dimensions:
+            return more
     rate = _rate(value, place, end, tokens, lists)
     if rate is not None:
         return rate

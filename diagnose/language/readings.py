@@ -10,30 +10,31 @@ from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
+from diagnose.language.figures import (
+    asked_units,
+    is_possible,
+    is_readable,
+    only_unit,
+    which_figure,
+    which_unit,
+)
 from diagnose.language.index import LanguageIndex
 from diagnose.language.phrasebook import LIGHT, Stems
 from diagnose.language.quantities import SPEED, Quantity, unit_of
 from diagnose.language.sentences import COUNT, Placed, Sentence
 from diagnose.language.stances import Stance
 from diagnose.language.stems import stem
+from diagnose.language.times import REVS, contrasted, of_same_unit, speeds_of, units_said
 from diagnose.language.understanding import Context, Option, Taken, Unclear
-from diagnose.measuring.units import convert, possible_dimensions, read_unit, units_of
+from diagnose.measuring.units import convert, possible_dimensions, read_unit
 
-_ENOUGH, _SURE, _MARGIN, _WHOLE = 0.6, 0.74, 0.05, 0.97
+_ENOUGH, _SURE, _WHOLE = 0.6, 0.74, 0.97
+_MARGIN, _WIDE_MARGIN = 0.05, 0.1  # the less a reading is named, the more are its rivals
 _NEXT_CLAUSE, _FAR_CLAUSE, _SENTENCE_BEFORE, _BEHIND_A_NUMBER = 0.85, 0.6, 0.55, 0.8
 _MOST_OPTIONS = 3
-_FINEST = 20
 _TWO = 2
 _COUNTS = (1, 2, 3, 0.5)
 _FEW_OTHERS = 4
-_ASKED_UNITS = {
-    "length": ("thou", "mm", "in"),
-    "pressure": ("psi", "bar", "kPa", "inHg"),
-    "torque": ("ft-lb", "Nm"),
-    "flow": ("pt/min", "l/min", "gph"),
-    "distance": ("miles", "km"),
-    "time": ("hours", "min", "days"),
-}
 
 
 class Named(NamedTuple):
@@ -61,24 +62,29 @@ def read_numbers(
 ) -> Found:
     """Take what the numbers of one sentence say; the last word on a reading wins."""
     found = Found()
+    index, context = scope
+    said = units_said(sentence)
     for placed in sentence.placed:
+        placed = of_same_unit(placed, sentence, said, index)
         clause = sentence.words[placed.at].clause
         stance = stances[clause]
-        if stance.takes_nothing or placed.quantity.is_label or _is_denied(placed, sentence):
+        if stance.takes_nothing or stance.before or placed.quantity.is_label:
             continue
-        if SPEED in placed.quantity.dimensions or _is_change(placed, sentence, scope[0]):
+        if _is_denied(placed, sentence):
             continue
-        if not placed.quantity.dimensions and not _stands_alone(placed, sentence, scope[0]):
+        if SPEED in placed.quantity.dimensions or _is_change(placed, sentence, index):
             continue
-        if _is_a_while(placed.quantity, scope[0]):
+        if not placed.quantity.dimensions and not _stands_alone(placed, sentence, index):
             continue
-        named = _named(placed, sentence, before, scope[0])
+        if _is_a_while(placed.quantity, index):
+            continue
+        named = _named(placed, sentence, before, index)
         if not named or named[0].score < _ENOUGH:
-            named = _standing_alone(placed, sentence, scope[0])
-        named = _told_by_unit(placed.quantity, named, scope[0])
+            named = _standing_alone(placed, sentence, index)
+        named = _told_by_unit(placed.quantity, named, index)
         words = _words_around(text, sentence, placed)
         known = len(found.taken) + len(found.unclear)
-        _settle(_signed(placed, sentence, scope[0]), named, words, scope[1], found)
+        _settle(_signed(placed, sentence, index), named, words, context, found)
         if len(found.taken) + len(found.unclear) > known:
             found.clauses.add(clause)
     return found
@@ -135,6 +141,7 @@ def _stands_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> b
     is_tied = (
         before in index.words.number_ties
         or stem(before) in named
+        or (bool(before) and words[at - 1].clause == clause and words[at - 1].stem in named)
         or (bool(behind) and behind[0].stem in named)
     )
     return is_tied and (not behind or behind[0].stem in named)
@@ -145,6 +152,8 @@ def _named(
 ) -> list[Named]:
     """The readings named around a number, best first."""
     nearness = _nearness(placed, sentence, index.words.alone.readings)
+    for far in contrasted(placed, sentence, index):
+        nearness.pop(far, None)
     for word in before.words if before else ():
         nearness.setdefault(word.stem, _SENTENCE_BEFORE)
     best: dict[str, float] = {}
@@ -201,6 +210,7 @@ def _is_thin(stems: Stems, index: LanguageIndex) -> bool:
 def _nearness(placed: Placed, sentence: Sentence, loose: Collection[str]) -> dict[str, float]:
     """How near each word stands; the unit says the dimension, but a `loose` one must be said."""
     numbers = [p.at for p in sentence.placed if p is not placed]
+    speeds = {p.at for p in speeds_of(sentence)}
     clause = sentence.words[placed.at].clause
     plain = read_unit(placed.quantity.unit, None) is not None
     dimensions = placed.quantity.dimensions[:1] if plain else placed.quantity.dimensions
@@ -210,8 +220,8 @@ def _nearness(placed: Placed, sentence: Sentence, loose: Collection[str]) -> dic
         near = 1.0 if away == 0 else _NEXT_CLAUSE if away == 1 else _FAR_CLAUSE
         if any(min(place, placed.at) < n < max(place, placed.at) for n in numbers):
             near *= _BEHIND_A_NUMBER
-        if near > nearness.get(word.stem, 0.0):
-            nearness[word.stem] = near
+        for one in (word.stem, REVS) if place in speeds else (word.stem,):
+            nearness[one] = max(near, nearness.get(one, 0.0))
     return nearness
 
 
@@ -236,15 +246,33 @@ def _settle(
     possible = [n for n in named if n.score >= _ENOUGH and _can_be(quantity, n.finding)]
     best = possible[0] if possible else named[0]
     if not quantity.dimensions:
-        if best.score >= _SURE:
+        sure = best.score >= _SURE
+        if sure or quantity.unit or only_unit(best.finding) is None:
             _without_unit(quantity, best.finding, words, context, found)
         return
-    rivals = [n for n in possible if best.score - n.score < _MARGIN and n.score < _WHOLE]
-    if len(rivals) > 1 and best.score < _WHOLE:
+    rivals = [n for n in possible if best.score - n.score < _margin(best, n) and n.score < _WHOLE]
+    if len(rivals) > 1 and best.score < _WHOLE and not _is_low_for_all(quantity, rivals):
         found.unclear.append(_which(quantity, rivals, words))
         return
     taken = take(quantity, best.finding, words)
     _keep(taken, best.finding, found)
+
+
+def _is_low_for_all(quantity: Quantity, rivals: Sequence[Named]) -> bool:
+    """Too low whichever was meant: nothing is gained by asking which."""
+    for one in rivals:
+        unit, usual = unit_of(quantity, one.finding.dimension or ""), one.finding.usual
+        if unit is None or usual is None or usual.low is None:
+            return False
+        if convert(quantity.value, unit, usual.unit) >= usual.low:
+            return False
+    return True
+
+
+def _margin(best: Named, other: Named) -> float:
+    """How near a rival must come: two of one kind, neither named in full, are easily mistaken."""
+    alike = best.finding.topic == other.finding.topic and best.score < _SURE
+    return _WIDE_MARGIN if alike else _MARGIN
 
 
 def _can_be(quantity: Quantity, finding: Finding) -> bool:
@@ -255,8 +283,8 @@ def _can_be(quantity: Quantity, finding: Finding) -> bool:
 def _without_unit(
     quantity: Quantity, finding: Finding, words: str, context: Context, found: Found
 ) -> None:
-    unit = only_unit(finding)
-    if unit is None or quantity.unit:
+    unit = only_unit(finding) or context.agreed.get(finding.dimension or "")
+    if unit is None or quantity.unit or not is_readable(quantity.value, unit, finding):
         units = tuple(_doubtful(quantity)) or asked_units(finding, quantity.value, context)
         found.unclear.append(which_unit(quantity.value, finding, units, words))
         return
@@ -272,8 +300,7 @@ def _keep(taken: Taken, finding: Finding, found: Found) -> None:
     if taken.value is None or taken.unit is None:
         return
     if not is_possible(taken.value, taken.unit, finding):
-        units = asked_units(finding, taken.value, Context())
-        found.unclear.append(which_unit(taken.value, finding, units, taken.text))
+        found.unclear.append(which_figure(taken.value, taken.unit, finding, taken.text))
         return
     found.taken[:] = [t for t in found.taken if t.finding != taken.finding]
     found.taken.append(taken)
@@ -301,56 +328,6 @@ def _taken(quantity: Quantity, finding: Finding, unit: str, words: str) -> Taken
 def same_unit(one: str, other: str | None) -> bool:
     """True when two spellings name one unit."""
     return read_unit(one, None) == read_unit(other or "", None)
-
-
-def only_unit(finding: Finding) -> str | None:
-    """The unit of a dimension that has only one in use, such as degrees."""
-    units = units_of(finding.dimension or "")
-    return units[0] if len(units) == 1 else None
-
-
-def asked_units(finding: Finding, value: float, context: Context) -> tuple[str, ...]:
-    """The units to offer for a bare number: those in which it could be such a reading."""
-    dimension = finding.dimension or ""
-    preferred = (context.units.get(dimension), finding.unit)
-    usual = [u for u in preferred if u] + list(_ASKED_UNITS.get(dimension, ()))
-    possible = [u for u in dict.fromkeys(usual) if is_possible(value, u, finding)]
-    return tuple(possible[:_MOST_OPTIONS] or list(dict.fromkeys(usual))[:2])
-
-
-def is_possible(value: float, unit: str, finding: Finding) -> bool:
-    """False when the value can't be such a reading."""
-    try:
-        return _within(value, unit, finding)
-    except ValueError:
-        return True
-
-
-def is_readable(value: float, unit: str, finding: Finding) -> bool:
-    """False for a bare number so small in the agreed unit that no gauge could show it."""
-    gauge = finding.gauge
-    if gauge is None or not value:
-        return True
-    return abs(convert(value, unit, gauge.unit)) >= gauge.u / _FINEST
-
-
-def _within(value: float, unit: str, finding: Finding) -> bool:
-    band = finding.possible
-    if band is None:
-        return True
-    there = convert(value, unit, band.unit)
-    slack = 1e-9 + 1e-6 * abs(there)
-    above = band.low is None or there >= band.low - slack
-    return above and (band.high is None or there <= band.high + slack)
-
-
-def which_unit(value: float, finding: Finding, units: Sequence[str], words: str) -> Unclear:
-    """Ask in which unit a number was meant."""
-    options = tuple(
-        Option(finding.id, None, f"{value:g} {unit} ({finding.title})", value, unit)
-        for unit in units
-    )
-    return Unclear(words, options)
 
 
 def _which(quantity: Quantity, rivals: Sequence[Named], words: str) -> Unclear:

@@ -7,6 +7,7 @@ from itertools import groupby
 from operator import attrgetter
 from typing import NamedTuple
 
+from diagnose.language.conditions import put_plainly
 from diagnose.language.index import LanguageIndex
 from diagnose.language.quantities import SPEED, Quantity, quantities
 from diagnose.language.spelling import equal, spell
@@ -21,6 +22,7 @@ COUNT = "#"
 _OPENERS = frozenset({"its", "thats", "theres", "it", "is"})
 _ARTICLES = frozenset({"a", "an", "the", "more"})
 _SHORTEST = 3
+_TWO = 2
 
 
 class Word(NamedTuple):
@@ -77,6 +79,18 @@ def sentences(text: str, index: LanguageIndex) -> list[Sentence]:
     return [one for one in found if one.clauses]
 
 
+def clause_alone(sentence: Sentence, number: int) -> Sentence:
+    """One clause of a sentence as a sentence of its own."""
+    own = [n for n, w in enumerate(sentence.words) if w.clause == number]
+    at = {place: n for n, place in enumerate(own)}
+    return Sentence(
+        words=tuple(sentence.words[n]._replace(clause=0) for n in own),
+        clauses=sentence.clauses[number : number + 1],
+        placed=tuple(p._replace(at=at[p.at]) for p in sentence.placed if p.at in at),
+        is_question=sentence.is_question,
+    )
+
+
 def _parts(tokens: Sequence[Token]) -> Iterator[tuple[list[Token], str]]:
     part: list[Token] = []
     for place, token in enumerate(tokens):
@@ -114,25 +128,35 @@ def _raw_words(
 ) -> tuple[list[_Raw], set[int]]:
     """The words put right, with clause numbers; and the clauses opened by a "but"."""
     lists, raws, turns, clause, run = index.words, [], set(), 0, 0
+    said = [_said(token, index) for token in tokens]
+    plain = put_plainly(said, index)
     for place, token in enumerate(tokens):
         if place in counted or token.kind == NUMBER:
             run += 1
             raws.append(_Raw(COUNT, token, clause, run))
             run += 1
         elif token.kind == WORD or token.text in _AND:
-            spelt = token if token.text not in _AND else token._replace(text=_AND[token.text])
-            for word in spell(spelt, lists, index.spelling):
+            for word in plain.get(place, said[place]):
                 if (
                     word in lists.breaks
                     or word in lists.soft_breaks
                     or _restarts(raws, word, lists)
+                    or _answers(raws, word, clause, lists)
                 ):
                     clause, run = clause + 1, run + 1
                     turns |= {clause} if word in lists.breaks else set()
                 raws.append(_Raw(word, token, clause, run))
-        elif token.text in _PAUSES and not _is_hyphen(tokens, place):
+        elif _is_pause(tokens, place, lists) and not _is_doubled(tokens, place):
             clause, run = clause + 1, run + 1
     return raws, turns
+
+
+def _said(token: Token, index: LanguageIndex) -> tuple[str, ...]:
+    """The words one token stands for; a number stands for none."""
+    if token.kind != WORD and token.text not in _AND:
+        return ()
+    text = _AND.get(token.text, token.text)
+    return spell(token._replace(text=text), index.words, index.spelling)
 
 
 def _restarts(raws: list[_Raw], word: str, lists: WordLists) -> bool:
@@ -140,6 +164,26 @@ def _restarts(raws: list[_Raw], word: str, lists: WordLists) -> bool:
     if word not in _ARTICLES or len(raws) < _SHORTEST or raws[-1].word not in _OPENERS:
         return False
     return raws[-2].word not in lists.fillers and raws[-2].clause == raws[-1].clause
+
+
+def _answers(raws: list[_Raw], word: str, clause: int, lists: WordLists) -> bool:
+    """ "no it doesn't knock": the "no" that opens a clause denies nothing behind it."""
+    if word not in lists.after_no or not raws or raws[-1].clause != clause:
+        return False
+    is_first = len(raws) < _TWO or raws[-_TWO].clause != clause
+    return is_first and raws[-1].word in lists.answers.no
+
+
+def _is_pause(tokens: Sequence[Token], place: int, lists: WordLists) -> bool:
+    """A mark that ends a clause; so does the stroke of "cold 35 / hot 9"."""
+    if tokens[place].text == "/":
+        behind = stem(tokens[place + 1].text) if place + 1 < len(tokens) else ""
+        return any(behind in group for group in lists.contrasts)
+    return tokens[place].text in _PAUSES and not _is_hyphen(tokens, place)
+
+
+def _is_doubled(tokens: Sequence[Token], place: int) -> bool:
+    return place > 0 and tokens[place - 1].text == tokens[place].text
 
 
 def _is_hyphen(tokens: Sequence[Token], place: int) -> bool:
@@ -181,7 +225,8 @@ def _words(
             seen.add(quantity.first)
             typed = run[0].token.text
             text = stem("revs") if quantity.first in speeds else COUNT
-            text = typed if typed in index.book.weights else text
+            named = typed in index.book.weights and (text == COUNT or typed.isdigit())
+            text = typed if named else text
             yield Word(text, run[0].clause, run[0].token.start, run[0].token.end, COUNT)
             continue
         for first, last, stems in equal([r.word for r in run], index.words):

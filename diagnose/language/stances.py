@@ -12,6 +12,8 @@ from diagnose.language.index import LanguageIndex
 from diagnose.language.patterns import Patterns
 from diagnose.language.sentences import Clause, Sentence
 
+_TRIED_REACH = 1
+
 
 class Stance(NamedTuple):
     """How a clause may be used: not at all, only for what is heard, only for the guess in it."""
@@ -23,6 +25,8 @@ class Stance(NamedTuple):
     over: bool = False
     what_if: bool = False
     book: bool = False
+    tried: bool = False
+    before: bool = False
 
     @property
     def takes_nothing(self) -> bool:
@@ -41,7 +45,27 @@ def stances(sentence: Sentence, index: LanguageIndex) -> list[Stance]:
             other = False
         other = other or _has(index, "other", clause.raw)
         dropped = other or (asked_from is not None and number >= asked_from)
-        found.append(_stance(clause, index, dropped, what_if))
+        found.append(_stance(clause, index, dropped or _has(index, "planned", clause.raw), what_if))
+    return _by_time(sentence, found, index)
+
+
+def _by_time(sentence: Sentence, found: list[Stance], index: LanguageIndex) -> list[Stance]:
+    """ "Last week it was quiet, now it knocks": the first is past, because the other is now."""
+    now = [n for n, c in enumerate(sentence.clauses) if _has(index, "now", c.raw)]
+    last = max(now, default=0)
+    for number, clause in enumerate(sentence.clauses):
+        began = index.words.began & set(clause.raw)
+        if number < last and _has(index, "then", clause.raw) and not began:
+            found[number] = found[number]._replace(before=True)
+    return _tried(sentence, found, index)
+
+
+def _tried(sentence: Sentence, found: list[Stance], index: LanguageIndex) -> list[Stance]:
+    """ "Changed the pump, no difference": what was done since the trouble did not begin it."""
+    for number, clause in enumerate(sentence.clauses):
+        if _has(index, "without_result", clause.raw):
+            for place in range(max(0, number - _TRIED_REACH), number + 1):
+                found[place] = found[place]._replace(tried=True)
     return found
 
 
@@ -70,6 +94,8 @@ def _names_only(rest: Sequence[str], verbs: frozenset[str]) -> bool:
         return not rest
     if rest[0] in ("it", "that"):  # "it is rod knock" names, "it knocks" tells
         return list(rest[1:2]) in (["is"], ["was"], ["must"], ["might"], ["could"])
+    if rest[0] in ("its", "thats") and "".join(rest[1:2]).endswith("ing"):
+        return False  # "its knocking" tells, "its rod knock" names
     after = [w for w in rest if w not in ("its", "is", "thats", "a", "the", "an")]
     return rest[0] in ("its", "thats") or not verbs & set(after + list(rest[2:]))
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.language.answers import Answer, question, read_answer
+from diagnose.language.answers import Answer, question, read_answer, read_each
 from diagnose.language.doubts import find_doubts
 from diagnose.language.index import LanguageIndex
 from diagnose.language.intents import (
+    ASIDE,
     OTHER,
     TELL,
     WHAT_IF,
@@ -20,6 +21,7 @@ from diagnose.language.intents import (
     is_put_aside,
 )
 from diagnose.language.limits import present_at_other_times
+from diagnose.language.lists import shared_endings
 from diagnose.language.matches import choose, find_matches
 from diagnose.language.observations import Observed, Setting, observe
 from diagnose.language.phrasebook import CAUSE
@@ -29,6 +31,7 @@ from diagnose.language.shortening import NOT
 from diagnose.language.spelling import read_stems
 from diagnose.language.stances import Stance, stances
 from diagnose.language.stems import stem
+from diagnose.language.tokens import NUMBER, WORD, tokenise
 from diagnose.language.understanding import Context, Taken, Unclear, Understanding
 
 _MOST_TEXT = 6000
@@ -38,22 +41,47 @@ _MOST_UNCLEAR = 4
 _PLAIN_WORDS = 4
 _SHORT_TEXT = 40
 _TRADE_SHARE = 0.6
+_PASSED_ON = 9
+_ALL = 0.8
 
 
 def understand(text: str, index: LanguageIndex, context: Context) -> Understanding:
     """Understand one text; never raises, whatever the text is."""
-    text = text[:_MOST_TEXT]
+    text, context = text[:_MOST_TEXT], _with_agreed(context, index)
+    if context.asked and (rest := _passed_on(text, index)):
+        answer = understand(rest, index, context)
+        if answer.taken or answer.unclear or answer.intent in ASIDE:
+            return answer
     found = sentences(text, index)
     intent = find_intent(found, index)
     if intent is not None and intent != WHAT_IF:
         return Understanding(intent=intent, target=_named(found, index, intent))
     aside = is_put_aside(found, index) if context.asked else None
     told = [s for s in found if aside is None or not is_put_aside([s], index)]
-    told += [rest for s in found if aside and (rest := after_turn(s, index)) is not None]
+    told += [more for s in found if aside and (more := after_turn(s, index)) is not None]
     observed = _observe(text, told, index, context, intent == WHAT_IF)
     if intent == WHAT_IF:
         return Understanding(taken=tuple(observed.taken), intent=WHAT_IF)
     return _with_answer(text, told, observed, (index, context, aside))
+
+
+def _passed_on(text: str, index: LanguageIndex) -> str | None:
+    """The few words behind "he says", where they answer for somebody else."""
+    tokens = [t for t in tokenise(text) if t.kind in (WORD, NUMBER)]
+    if len(tokens) > _PASSED_ON:
+        return None
+    place = index.words.relayed.find([t.text for t in tokens])
+    if place is None or place[0] > 0 or place[1] >= len(tokens):
+        return None
+    return text[tokens[place[1]].start :]
+
+
+def _with_agreed(context: Context, index: LanguageIndex) -> Context:
+    """The unit the question named holds for every reading of that dimension in the answer."""
+    asked = index.findings.get(context.asked or "")
+    if asked is None or asked.dimension is None or context.asked_unit is None:
+        return context
+    return context._replace(agreed={asked.dimension: context.asked_unit})
 
 
 def _observe(
@@ -77,8 +105,14 @@ def _observe(
         )
         setting = Setting(context.asked, before[-_SUBJECT_REACH:], frozenset(numbers.clauses))
         part = observe(text, sentence, how, index, setting)
+        told = {t.finding for t in part.taken}
+        for shared, number in shared_endings(sentence, index):
+            more = observe(text, shared, [how[number]], index, setting)
+            part.taken += [t for t in more.taken if t.finding not in told]
         doubts = find_doubts(text, sentence, how, part, index)
-        whole.add(numbers.taken, [*numbers.unclear, *doubts], part, index)
+        put = {u.text for u in numbers.unclear}
+        open_ = [*numbers.unclear, *(d for d in doubts if d.text not in put)]
+        whole.add(numbers.taken, open_, part, index)
         before.append(sentence)
     return whole
 
@@ -91,31 +125,76 @@ def _with_answer(
 ) -> Understanding:
     index, context, aside = scope
     taken, unclear = list(observed.taken), list(observed.unclear)
-    if context.asked and not any(t.finding == context.asked for t in taken):
-        answer = read_answer(text, found, index, context) if aside is None else None
-        elsewhere = context.asked in index.heard and len(taken) > 1
-        measured = [t.value for t in taken if t.value is not None]
-        if answer is not None and answer.taken and answer.taken.value in measured:
-            answer = None  # the number was told of another reading
-        theirs = _is_of_others(answer, taken, index) if answer is not None else False
-        if answer is not None and answer.in_words and (elsewhere or measured or theirs):
-            answer = None  # the text tells of other things; its words are theirs
-        if answer is not None and answer.taken is not None:
-            plain = _PLAIN_WORDS if answer.in_words else 0
+    answers = _answers(text, found, taken, (index, context)) if aside is None else []
+    for answer in answers:
+        unclear += [answer.unclear] if answer.unclear is not None else []
+        if answer.taken is not None:
+            words = answer.taken.text
+            unclear = [u for u in unclear if u.text.strip() not in words or len(words) == len(text)]
+            plain = _PLAIN_WORDS if answer.in_words and answer.taken.text == text.strip() else 0
             taken = [t for t in taken if len(t.text.split()) >= plain]
             taken.append(answer.taken)
-        if answer is not None and answer.unclear is not None:
-            unclear.append(answer.unclear)
     said = bool(taken or unclear or observed.guesses)
     if not said and aside is None and len(text) <= _SHORT_TEXT:
         aside = is_put_aside(found, index)
     return Understanding(
         taken=tuple(present_at_other_times(text, _told(taken, index), index)),
         unclear=tuple(_still_open(unclear, taken)[:_MOST_UNCLEAR]),
-        not_understood=tuple(observed.left[:_MOST_LEFT]) if aside is None else (),
+        not_understood=tuple(_left(observed.left, taken)) if aside is None else (),
         intent=aside or (TELL if said or _is_of_trade(found, index) else OTHER),
         guesses=tuple(dict.fromkeys(observed.guesses)),
     )
+
+
+def _answers(
+    text: str,
+    found: Sequence[Sentence],
+    taken: Sequence[Taken],
+    scope: tuple[LanguageIndex, Context],
+) -> list[Answer]:
+    """What the text answers of all that was asked: as a whole, and clause by clause."""
+    index, context = scope
+    if not context.asked:
+        return []
+    whole: list[Answer] = []
+    if not any(t.finding == context.asked for t in taken):
+        answer = read_answer(text, found, index, context)
+        if answer != Answer() and not _is_told_of_others(answer, taken, scope):
+            whole.append(answer)
+    if _is_of_another_time(found, index, context):
+        return [a for a in whole if not a.in_words]
+    return [*whole, *read_each(text, found, taken, scope, whole)]
+
+
+def _is_told_of_others(
+    answer: Answer, taken: Sequence[Taken], scope: tuple[LanguageIndex, Context]
+) -> bool:
+    """True when the number or the words that seem to answer were told of something else."""
+    index, context = scope
+    measured = [t.value for t in taken if t.value is not None]
+    if answer.taken is not None and answer.taken.value in measured:
+        return True
+    elsewhere = context.asked in index.heard and len(taken) > 1
+    if answer.taken is not None:  # "the same hot and cold" is all of it told of something
+        elsewhere = elsewhere or any(len(t.text) >= _ALL * len(answer.taken.text) for t in taken)
+    theirs = bool(measured) or elsewhere or _is_of_others(answer, taken, index)
+    return answer.in_words and theirs
+
+
+def _is_of_another_time(found: Sequence[Sentence], index: LanguageIndex, context: Context) -> bool:
+    """ "It was fine last week", "it is coming off tomorrow": no answer to how it is now."""
+    asked = index.findings[context.asked or ""]
+    if asked.topic in index.words.history:
+        return False
+    lists = [index.words.stances[name] for name in ("then", "past", "planned")]
+    clauses = [c.raw for s in found for c in s.clauses]
+    return any(one.find(raw) is not None for one in lists for raw in clauses)
+
+
+def _left(left: Iterable[str], taken: Sequence[Taken]) -> list[str]:
+    """The clauses that nothing was taken from, as a reading or an answer either."""
+    own = [part for part in left if not any(part in t.text or t.text in part for t in taken)]
+    return own[:_MOST_LEFT]
 
 
 def _is_of_others(answer: Answer, taken: Sequence[Taken], index: LanguageIndex) -> bool:

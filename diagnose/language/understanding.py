@@ -12,7 +12,8 @@ class Context(NamedTuple):
 
     `asked` is the finding just asked for (None when nothing was), `asked_unit` the unit that was
     named in that question, `also_asked` further findings of the same question, `known` the state
-    of every finding said so far, `units` the unit the person prefers for a dimension.
+    of every finding said so far, `units` the unit the person prefers for a dimension, `agreed`
+    the unit the question named, by its dimension.
     """
 
     asked: str | None = None
@@ -20,6 +21,7 @@ class Context(NamedTuple):
     also_asked: tuple[str, ...] = ()
     known: Mapping[str, str] = MappingProxyType({})
     units: Mapping[str, str] = MappingProxyType({})
+    agreed: Mapping[str, str] = MappingProxyType({})
 
 
 class Taken(NamedTuple):

@@ -35,6 +35,7 @@ class AnswerWords(NamedTuple):
     yes_phrases: Patterns
     no_phrases: Patterns
     hold: Patterns
+    of_all: frozenset[str]
     order: Mapping[str, float]
 
 
@@ -64,12 +65,35 @@ class Alone(NamedTuple):
     behind: frozenset[str]
 
 
+class Conditions(NamedTuple):
+    """Words that open a condition, and the times that exclude each other."""
+
+    unless: frozenset[str]
+    until: frozenset[str]
+    sound: frozenset[str]
+    opposite: Mapping[str, str]
+
+
+class EquipmentWords(NamedTuple):
+    """Kinds of tool and open accesses by the words for them; having none, all, or leave to open."""
+
+    tools: Mapping[str, Patterns]
+    access: Mapping[str, Patterns]
+    none: Patterns
+    everything: Patterns
+    shut: Patterns
+    not_open: frozenset[str]
+    cues: frozenset[str]
+    with_any: frozenset[str]
+
+
 class WordLists(NamedTuple):
     """Everything language.yaml says, in the form the steps use."""
 
     negators: frozenset[str]
     late_negators: frozenset[str]
     after_negator: frozenset[str]
+    after_no: frozenset[str]
     eases: frozenset[str]
     idioms: Patterns
     fillers: frozenset[str]
@@ -87,6 +111,7 @@ class WordLists(NamedTuple):
     below: Patterns
     behind_zero: Patterns
     own_units: frozenset[str]
+    beside_units: frozenset[str]
     openers: frozenset[str]
     breaks: frozenset[str]
     soft_breaks: frozenset[str]
@@ -94,14 +119,24 @@ class WordLists(NamedTuple):
     never_reading: frozenset[str]
     sizes: frozenset[str]
     number_ties: frozenset[str]
+    contrasts: tuple[frozenset[str], ...]
     changes: frozenset[str]
+    conditions: Conditions
     finite_verbs: frozenset[str]
+    list_verbs: frozenset[str]
+    list_joins: frozenset[str]
+    history: frozenset[str]
     stances: Mapping[str, Patterns]
+    began: frozenset[str]
     questions: QuestionWords
     intents: Mapping[str, Patterns]
+    corrections: Mapping[str, Patterns]
+    relayed: Patterns
+    equipment: EquipmentWords
     answers: AnswerWords
     state_words: Mapping[str, tuple[Stems, ...]]
     doubts: tuple[Doubt, ...]
+    time_words: StemSet
     tests: Mapping[str, tuple[str, ...]]
     outcomes: Mapping[str, tuple[str, ...]]
     spoken_of: SpokenOf
@@ -179,6 +214,7 @@ _READERS: dict[str, Callable[[Any], object]] = {
     "Patterns": Patterns.of,
     "StemSet": lambda words: frozenset(map(stem, _set(words))),
     "Same": _same,
+    "tuple[frozenset[str], ...]": lambda rows: tuple(frozenset(map(stem, _set(r))) for r in rows),
     "Mapping[str, Stems]": _spelt,
     "Mapping[str, str]": dict,
     "Mapping[str, float]": _numbers,
@@ -188,6 +224,8 @@ _READERS: dict[str, Callable[[Any], object]] = {
     "tuple[Doubt, ...]": _doubts,
     "QuestionWords": lambda content: QuestionWords(**_values(QuestionWords, content)),
     "AnswerWords": lambda content: AnswerWords(**_values(AnswerWords, content)),
+    "Conditions": lambda content: Conditions(**_values(Conditions, content)),
+    "EquipmentWords": lambda content: EquipmentWords(**_values(EquipmentWords, content)),
     "SpokenOf": lambda content: SpokenOf(**_values(SpokenOf, content)),
     "Alone": lambda content: Alone(**_values(Alone, content)),
 }

@@ -1,0 +1,199 @@
+"""Conditions, times, comparisons, lists and plans, heard with the shipped rule base."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.cli.talk import new_conversation
+from diagnose.language.understand import understand
+from diagnose.language.understanding import Context, Understanding
+
+INDEX = new_conversation(None).index
+HEARD = [
+    # conditions
+    ("it doesnt knock unless its hot", {"noise_knock": "present", "noise_hot_only": "present"}),
+    ("no tick unless its cold", {"noise_tick": "present", "noise_cold_only": "present"}),
+    ("ticks until warm", {"noise_tick": "present", "noise_cold_only": "present"}),
+    ("it knocks till it's hot", {"noise_knock": "present", "noise_cold_only": "present"}),
+    ("no knock until it is hot", {"noise_knock": "present", "noise_hot_only": "present"}),
+    ("it doesn't rattle unless you rev it", {"noise_rattle": "present"}),
+    (
+        "it's fine until it gets hot then it knocks",
+        {"noise_knock": "present", "noise_hot_only": "present"},
+    ),
+    ("knocks unless it is cold", {"noise_knock": "present", "noise_hot_only": "present"}),
+    ("only knocks when hot", {"noise_knock": "present", "noise_hot_only": "present"}),
+    # what goes at times is there at others
+    ("the rattle comes and goes", {"noise_rattle": "present", "noise_intermittent": "present"}),
+    ("knock comes and goes", {"noise_knock": "present", "noise_intermittent": "present"}),
+    (
+        "put it in gear and the knock goes away",
+        {"noise_knock": "present", "gear_or_clutch_noise": "changes"},
+    ),
+    (
+        "when I press the clutch the rattle stops",
+        {"noise_rattle": "present", "gear_or_clutch_noise": "changes"},
+    ),
+    # times
+    ("it used to tick, now it knocks", {"noise_knock": "present"}),
+    ("it used to knock, now it's quiet", {"noise_knock": "absent"}),
+    ("last week it was quiet, now it knocks", {"noise_knock": "present"}),
+    ("last week it was ticking, today nothing", {"noise_tick": "absent"}),
+    ("yesterday it knocked, today it is quiet", {"noise_knock": "absent"}),
+    ("it was quiet yesterday, now it rattles", {"noise_rattle": "present"}),
+    # comparison
+    ("the noise is getting louder every day", {"noise_growing": "present"}),
+    ("it is no worse than it was", {"noise_growing": "absent"}),
+    ("the knock is no worse than before", {"noise_knock": "present", "noise_growing": "absent"}),
+    # things that share one ending
+    (
+        "distributor gear, pin and teeth are all whole",
+        {"distributor_gear_pin": "whole", "distributor_gear_teeth": "whole"},
+    ),
+    (
+        "lifters, pushrods and rockers are fine",
+        {"lifter_condition": "good", "pushrod_condition": "straight", "rocker_condition": "good"},
+    ),
+    (
+        "rod bearings, mains and cam bearings are all worn",
+        {"rod_bearing": "worn", "main_bearing": "worn", "cam_bearing_condition": "worn"},
+    ),
+    (
+        "the pump arm, the rod and the eccentric are worn",
+        {"fuel_pump_arm": "worn", "fuel_eccentric": "worn"},
+    ),
+    # a denial that answers denies nothing behind it
+    ("no it doesn't knock", {"noise_knock": "absent"}),
+    ("no there's a knock at the bottom", {"noise_knock": "present", "noise_at_bottom": "present"}),
+    # relayed speech
+    ("he says it's knocking low down", {"noise_knock": "present", "noise_at_bottom": "present"}),
+    (
+        "bloke says it's ticking at the front",
+        {"noise_tick": "present", "noise_at_front": "present"},
+    ),
+    ("he says he can hear a whine", {"noise_whine": "present"}),
+    ("bloke says it's a lifter", {}),
+    # work
+    (
+        "changed the fuel pump and it started knocking",
+        {"last_work_fuel_pump": "yes", "noise_knock": "present"},
+    ),
+    ("front cover was off last week", {"last_work_front": "yes"}),
+    ("the timing chain is coming apart", {"timing_chain_condition": "coming_apart"}),
+    ("the tick is worse than before", {"noise_tick": "present", "noise_growing": "present"}),
+]
+NOTHING = [
+    "front cover is coming off this weekend",
+    "the cover is coming off tomorrow",
+    "I'll pull the cover on saturday",
+    "about to drop the pan",
+    "I am going to fit a new cam",
+    "thinking of changing the fuel pump",
+    "might put new lifters in",
+    "changed the plugs, no change",
+    "fitted a new fuel pump, made no difference",
+    "swapped the distributor, still the same",
+    "new carb didn't help",
+    "cover was off last week",
+    "used to have good oil pressure",
+]
+FIGURES = [
+    (
+        "oil pressure cold 30-35, hot 8-9 psi",
+        {"oil_pressure_cold": 32.5, "oil_pressure_idle_hot": 8.5},
+    ),
+    (
+        "oil pressure cold 30-35/hot 8-9 psi",
+        {"oil_pressure_cold": 32.5, "oil_pressure_idle_hot": 8.5},
+    ),
+    (
+        "70 kPa at idle and 170 at twenty five hundred",
+        {"oil_pressure_idle_hot": 70, "oil_pressure_speed": 170},
+    ),
+    ("8 psi at idle and 35 at 2500", {"oil_pressure_idle_hot": 8, "oil_pressure_speed": 35}),
+    (
+        "oil pressure 15 psi at idle, 40 at 2500 rpm",
+        {"oil_pressure_idle_hot": 15, "oil_pressure_speed": 40},
+    ),
+    ("60 psi cold and 15 hot", {"oil_pressure_cold": 60, "oil_pressure_idle_hot": 15}),
+    (
+        "oil pressure is 45 psi cold and drops to 6 at idle when hot",
+        {"oil_pressure_cold": 45, "oil_pressure_idle_hot": 6},
+    ),
+    ("400 easy miles", {"distance_since_build": 400}),
+    ("it has done 400 easy miles since the rebuild", {"distance_since_build": 400}),
+    ("25 psi at governed speed where it was 50", {"oil_pressure_speed": 25}),
+]
+ASKED_BACK = [
+    ("it turns over", {"engine_starts"}),
+    ("tick on the left side", {"noise_side"}),
+    ("it has a miss", {"misfire", "cranking_speed"}),
+    ("engine is missing", {"misfire"}),
+    ("20 pounds", {"oil_pressure_idle_hot", "fuel_pressure", "cam_bolt_torque"}),
+    ("oil pressure is 20 pounds", {"oil_pressure_idle_hot", "oil_pressure_speed"}),
+    ("10 thou on the clock", {"distance_since_build", "cam_end_play"}),
+    ("the lash is 20 thou", {"valve_lash", "timing_gear_backlash"}),
+    ("timing is 12 degrees", {"ignition_timing", "valve_timing_error"}),
+    ("cam end play 5 mil", {"cam_end_play"}),
+    ("5 mil end play", {"cam_end_play"}),
+    ("end play is 25", {"cam_end_play"}),
+    ("cam end play 25", {"cam_end_play"}),
+    ("cam end play 5 inches", {"cam_end_play"}),
+    ("oil pressure 4000 psi", {"oil_pressure_speed"}),
+]
+PLAIN = [
+    ("valve lash is 20 thou", "valve_lash"),
+    ("starts well, no miss", "misfire"),
+    ("has a miss at idle", "misfire"),
+    ("the dowel is missing", "cam_dowel"),
+    ("20 pounds of oil pressure at hot idle", "oil_pressure_idle_hot"),
+    ("it turns over but wont start", "engine_starts"),
+]
+
+
+def heard(text: str, context: Context | None = None) -> Understanding:
+    return understand(text, INDEX, context or Context())
+
+
+@pytest.mark.parametrize(("text", "states"), HEARD)
+def test_a_sentence_is_heard_as_it_is_meant(text: str, states: dict[str, str]) -> None:
+    assert {t.finding: t.state for t in heard(text).taken} == states
+
+
+@pytest.mark.parametrize("text", NOTHING)
+def test_what_is_planned_tried_or_past_is_not_taken_and_not_asked_back(text: str) -> None:
+    found = heard(text)
+    assert (found.taken, found.unclear) == ((), ())
+
+
+@pytest.mark.parametrize(("text", "values"), FIGURES)
+def test_figures_are_of_the_reading_they_are_told_of(text: str, values: dict[str, float]) -> None:
+    assert {t.finding: t.value for t in heard(text).taken} == values
+
+
+@pytest.mark.parametrize(("text", "choices"), ASKED_BACK)
+def test_what_can_mean_several_things_is_asked_back(text: str, choices: set[str]) -> None:
+    found = heard(text)
+    assert not choices & {t.finding for t in found.taken}
+    assert choices == {o.finding for o in found.unclear[0].options}
+    assert all(1 <= len(u.options) <= 3 for u in found.unclear)
+
+
+@pytest.mark.parametrize(("text", "finding"), PLAIN)
+def test_what_the_sentence_itself_settles_is_not_asked_back(text: str, finding: str) -> None:
+    found = heard(text)
+    assert finding in {t.finding for t in found.taken}
+    assert finding not in {o.finding for u in found.unclear for o in u.options}
+
+
+def test_a_figure_that_cannot_be_is_questioned_with_the_point_put_back() -> None:
+    found = heard("25", Context(asked="cam_end_play", asked_unit="in"))
+    assert found.taken == ()
+    assert (0.25, "in") in {(o.value, o.unit) for o in found.unclear[0].options}
+
+
+def test_a_yes_takes_the_only_meaning_offered() -> None:
+    talk = new_conversation(None)
+    talk.say("cam end play 25")
+    (taken,) = talk.say("yes").understood
+    assert (taken["finding"], taken["value"], taken["unit"]) == ("cam_end_play", 25, "thou")
