@@ -1,6 +1,8 @@
 """README and DEVELOPERS say what is so."""
 
 import re
+import shlex
+import shutil
 from pathlib import Path
 
 from diagnose.cli.main import main
@@ -10,7 +12,7 @@ from diagnose.knowledge.problems import SENTENCES
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-SHOWN = ROOT / "conversations/bench/rod_bearing_stops_the_engine.txt"
+SHOWN = ROOT / "conversations/bench/pump_arm_beside_the_eccentric.txt"
 
 
 def test_the_conversation_in_the_readme_is_a_genuine_one() -> None:
@@ -18,6 +20,12 @@ def test_the_conversation_in_the_readme_is_a_genuine_one() -> None:
     for turn in read_script(SHOWN).turns:
         lines += [f"> {turn.text}", *turn.wording, ""]
     assert "\n".join(lines).strip() in README
+
+
+def test_the_first_screen_of_the_readme_shows_what_a_stranger_needs() -> None:
+    first = "\n".join(README.splitlines()[:30])
+    wanted = ("> ", "Conclusion: ", "pip install", ".venv/bin/diagnose", "| folder |")
+    assert [part for part in wanted if part not in first] == []
 
 
 def test_every_command_of_the_readme_exists(capsys) -> None:
@@ -28,6 +36,25 @@ def test_every_command_of_the_readme_exists(capsys) -> None:
         except SystemExit as ended:
             assert ended.code == 0
     assert named >= {"chat", "ask", "batch", "knowledge", "replay", "work-out"}
+
+
+def test_a_sheet_is_added_as_the_readme_says(tmp_path: Path, monkeypatch, capsys) -> None:
+    copied, asked = re.findall(r"`(cp rules/\S+ \S+|diagnose ask .* --engine \S+\.yaml)`", README)
+    _, source, target = copied.split()
+    monkeypatch.chdir(tmp_path)
+    text = (ROOT / source).read_text("utf-8")
+    Path(target).write_text(re.sub(r"(?m)^id: .*$", "id: my-engine", text), "utf-8")
+    assert main(shlex.split(asked)[1:]) == 0
+    assert "Camshaft end play 8 thou" in capsys.readouterr().out
+
+
+def test_a_phrase_is_added_as_the_readme_says(tmp_path: Path, capsys) -> None:
+    shutil.copytree(ROOT / "rules", tmp_path / "rules")
+    file = next((tmp_path / "rules/findings").glob("*.yaml"))
+    before, phrases, after = file.read_text("utf-8").partition("    phrases:\n")
+    file.write_text(before + phrases + after.replace(": [", ": [zibbly wibbly, ", 1), "utf-8")
+    assert main(["knowledge", "check", str(tmp_path / "rules")]) == 0
+    assert "No problems" in capsys.readouterr().out
 
 
 def test_every_problem_code_has_its_line_in_developers() -> None:

@@ -1,237 +1,272 @@
 """The terminal, driven by keys through a pipe: what is sent, offered, shown and how it ends."""
 
+import io
+import os
+import signal
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from prompt_toolkit.application import create_app_session
 from prompt_toolkit.completion import CompleteEvent
+from prompt_toolkit.data_structures import Size
 from prompt_toolkit.document import Document
 from prompt_toolkit.input import PipeInput, create_pipe_input
 from prompt_toolkit.output import DummyOutput
 from rule_files import write_rules
 
 from diagnose.cases.assess import load_workbench
-from diagnose.dialogue import wording
-from diagnose.dialogue.conversation import Conversation, TurnError
-from diagnose.dialogue.reply import Reply
+from diagnose.dialogue.conversation import Conversation
 from diagnose.language.index import load_index
-from diagnose.screens.terminal import AnswerCompleter, bottom_line, coloured, nearest, run, wrapped
+from diagnose.screens import wording
+from diagnose.screens.desk import MOST_LETTERS, Desk
+from diagnose.screens.manner import PLAIN
+from diagnose.screens.terminal import OfferCompleter, Screen, run, style_of
+from diagnose.screens.unbroken import unbroken
 
-ENTER, CTRL_C, CTRL_D, TAB = "\r", "\x03", "\x04", "\t"
+ENTER, CTRL_C, CTRL_D = "\r", "\x03", "\x04"
+F1, F2 = "\x1bOP", "\x1bOQ"
 PASTE = "\x1b[200~{}\x1b[201~"
 STOP = f"stop{ENTER}"
-CAUTION = "Do not run the engine: it is alive and it will bite whoever reaches in"
+
+
+class Paper(DummyOutput):
+    """An output that keeps what is written, in a window of a given size."""
+
+    def __init__(self, lines: int = 60) -> None:
+        self.lines, self.text = lines, ""
+
+    def write(self, data: str) -> None:
+        self.text += data
+
+    write_raw = write
+
+    def get_size(self) -> Size:
+        return Size(rows=self.lines, columns=80)
 
 
 @pytest.fixture
-def talk(tmp_path: Path) -> Conversation:
+def desk(tmp_path: Path) -> Desk:
     bench = load_workbench("plain", write_rules(tmp_path))
-    return Conversation(bench, load_index(bench.knowledge))
+    return Desk(Conversation(bench, load_index(bench.knowledge)))
 
 
 @pytest.fixture
-def keys(monkeypatch: pytest.MonkeyPatch) -> Iterator[PipeInput]:
-    """A keyboard; what is shown goes nowhere."""
+def paper() -> Paper:
+    return Paper()
+
+
+@pytest.fixture
+def keys(monkeypatch: pytest.MonkeyPatch, paper: Paper) -> Iterator[PipeInput]:
+    """A keyboard, and a window of 80 columns in which nothing is paged."""
     monkeypatch.setenv("TERM", "xterm")
-    monkeypatch.delenv("NO_COLOR", raising=False)
-    with create_pipe_input() as pipe, create_app_session(input=pipe, output=DummyOutput()):
+    monkeypatch.setenv("NO_COLOR", "1")
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("LINES", "60")
+    with create_pipe_input() as pipe, create_app_session(input=pipe, output=paper):
         yield pipe
 
 
-@pytest.fixture
-def plain(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A terminal that can only print."""
-    monkeypatch.setenv("TERM", "dumb")
-    monkeypatch.setenv("COLUMNS", "60")
+def told(desk: Desk) -> dict[str, str]:
+    return dict(desk.talk.last.state.states)
 
 
-def offered(talk: Conversation, typed: str, asked_for: bool = False) -> list[str]:
-    event = CompleteEvent(completion_requested=asked_for)
-    return [c.text for c in AnswerCompleter(talk).get_completions(Document(typed), event)]
-
-
-def test_a_line_typed_is_told_and_stop_ends(talk: Conversation, keys: PipeInput) -> None:
+def test_a_line_typed_is_told_and_stop_ends(desk: Desk, keys: PipeInput) -> None:
     keys.send_text(f"the lamp is out{ENTER}{STOP}")
-    assert run(talk) == 0
-    assert talk.last.state.states == {"lamp": "dark"}
+    assert run(desk) == 0
+    assert told(desk) == {"lamp": "dark"}
 
 
-def test_control_d_ends_and_keeps_what_was_told(talk: Conversation, keys: PipeInput) -> None:
+def test_control_d_ends_and_keeps_what_was_told(desk: Desk, keys: PipeInput) -> None:
     keys.send_text(f"the lamp is out{ENTER}{CTRL_D}")
-    assert run(talk) == 0
-    assert talk.last.state.states == {"lamp": "dark"}
+    assert run(desk) == 0
+    assert told(desk) == {"lamp": "dark"}
 
 
-def test_control_c_drops_the_line_and_the_talk_goes_on(talk: Conversation, keys: PipeInput) -> None:
+def test_control_c_tells_nothing_and_keeps_the_line_for_the_arrow_key(
+    desk: Desk, keys: PipeInput
+) -> None:
+    screen = Screen(desk)
     keys.send_text(f"the lamp is out{CTRL_C}the box is humming{ENTER}{STOP}")
-    assert run(talk) == 0
-    assert talk.last.state.states == {"hum": "present"}
+    screen.talk()
+    assert told(desk) == {"hum": "present"}
+    assert "the lamp is out" in screen.session.history.get_strings()
 
 
-def test_a_turn_that_is_refused_is_told_and_the_talk_goes_on(
-    talk: Conversation, keys: PipeInput, plain: None, monkeypatch: pytest.MonkeyPatch, capsys
-) -> None:
-    say, refused = talk.say, ["the disk is full"]
-
-    def say_once_refused(turn: object) -> Reply:
-        if refused:
-            raise TurnError(refused.pop())
-        return say(turn)
-
-    monkeypatch.setattr(talk, "say", say_once_refused)
-    keys.send_text(f"the lamp is out{ENTER}the lamp is out{ENTER}{STOP}")
-    assert run(talk) == 0
-    assert "the disk is full" in capsys.readouterr().out
-    assert talk.last.state.states == {"lamp": "dark"}
+def test_control_c_says_how_to_end(desk: Desk, keys: PipeInput) -> None:
+    screen = Screen(desk)
+    keys.send_text(f"half a word{CTRL_C}{CTRL_D}")
+    screen.talk()
+    assert screen.notice == wording.PUT_BY
 
 
-def test_an_empty_line_is_no_turn(talk: Conversation, keys: PipeInput) -> None:
+def test_control_c_on_an_empty_line_says_that_nothing_is_lost(desk: Desk, keys: PipeInput) -> None:
+    screen = Screen(desk)
+    keys.send_text(f"{CTRL_C}{CTRL_D}")
+    screen.talk()
+    assert screen.bottom().startswith(wording.TO_END)
+
+
+def test_an_empty_line_is_no_turn(desk: Desk, keys: PipeInput) -> None:
     keys.send_text(f"{ENTER}   {ENTER}{STOP}")
-    run(talk)
-    assert talk.turn == 1
+    run(desk)
+    assert desk.talk.turn == 1
 
 
-def test_several_lines_pasted_are_one_turn(talk: Conversation, keys: PipeInput) -> None:
+def test_several_lines_pasted_are_one_turn(desk: Desk, keys: PipeInput) -> None:
     keys.send_text(PASTE.format("the lamp is out\nthe box is humming") + ENTER + STOP)
-    run(talk)
-    assert talk.turn == 2
-    assert talk.last.state.states == {"lamp": "dark", "hum": "present"}
+    run(desk)
+    assert desk.talk.turn == 2
+    assert told(desk) == {"lamp": "dark", "hum": "present"}
 
 
-def test_the_answers_of_the_open_question_are_offered_first(talk: Conversation) -> None:
-    talk.say({"ask": "lamp"})
-    assert offered(talk, "", asked_for=True) == ["lit", "dark", *wording.COMMANDS]
+def test_orders_to_the_terminal_are_not_pasted(desk: Desk, keys: PipeInput, paper: Paper) -> None:
+    keys.send_text(
+        PASTE.format("\x1b[31mthe lamp\x1b]0;title\x07 is\x00 out\x1b[2J") + ENTER + STOP
+    )
+    run(desk)
+    assert told(desk) == {"lamp": "dark"}
+    assert '(from "lamp is out")' in paper.text
 
 
-def test_the_meanings_asked_back_about_are_offered_before_all(talk: Conversation) -> None:
-    talk.say("box gap 3 mil")
-    assert offered(talk, "", asked_for=True)[:2] == ["3 thou (The gap)", "3 mm (The gap)"]
+def test_a_paste_beyond_reason_is_cut_and_said_to_be(desk: Desk, keys: PipeInput) -> None:
+    screen = Screen(desk)
+    keys.send_text(PASTE.format("the lamp is out, " * 2_000) + CTRL_C + CTRL_D)
+    screen.talk()
+    (line,) = screen.session.history.get_strings()
+    assert len(line) == MOST_LETTERS
 
 
-def test_a_meaning_picked_from_the_menu_is_taken(talk: Conversation, keys: PipeInput) -> None:
-    talk.say("box gap 3 mil")
-    keys.send_text(f"3 mm (The gap){ENTER}{STOP}")
-    run(talk)
-    assert talk.last.state.judged["gap"].unit == "mm"
+def test_undo_has_a_key_and_the_line_begun_is_kept(desk: Desk, keys: PipeInput) -> None:
+    keys.send_text(f"the lamp is out{ENTER}the box is {F2}humming{ENTER}{STOP}")
+    run(desk)
+    assert told(desk) == {"hum": "present"}
 
 
-def test_without_a_question_the_commands_are_offered(talk: Conversation) -> None:
-    assert offered(talk, "", asked_for=True) == list(wording.COMMANDS)
-
-
-def test_nothing_is_offered_on_an_empty_line_unasked(talk: Conversation) -> None:
-    assert offered(talk, "") == []
-
-
-@pytest.mark.parametrize(
-    ("typed", "first"),
-    [
-        ("da", "dark"),
-        ("drak", "dark"),
-        ("li", "lit"),
-        ("DON", "don't know"),
-        ("dont kn", "don't know"),
-        ("over", "start over"),
-        ("udno", "undo"),
-    ],
-)
-def test_slips_of_typing_still_find_the_choice(talk: Conversation, typed: str, first: str) -> None:
-    talk.say({"ask": "lamp"})
-    assert offered(talk, typed)[0] == first
-
-
-@pytest.mark.parametrize("typed", ["the lamp went dark last week", "zzz", "0.11"])
-def test_free_text_is_left_alone(talk: Conversation, typed: str) -> None:
-    talk.say({"ask": "lamp"})
-    assert offered(talk, typed) == []
-
-
-def test_a_choice_replaces_what_was_typed(talk: Conversation) -> None:
-    talk.say({"ask": "lamp"})
-    (choice,) = AnswerCompleter(talk).get_completions(Document("  dar"), CompleteEvent())
-    assert (choice.text, choice.start_position) == ("dark", -3)
-
-
-def test_the_nearest_choice_stands_first() -> None:
-    assert nearest("no", ["don't know", "no hum", "a hum"]) == ["no hum", "don't know"]
-
-
-def test_the_bottom_line_names_the_sheet_and_no_suspect_at_the_start(
-    talk: Conversation, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("key", [F1, "?"])
+def test_help_has_one_key_and_names_all_the_keys(
+    key: str, desk: Desk, keys: PipeInput, paper: Paper
 ) -> None:
-    monkeypatch.setenv("COLUMNS", "120")
-    assert bottom_line(talk) == "Leads: nothing told yet | Engine sheet: Plain box"
+    keys.send_text(f"{key}{STOP}")
+    run(desk)
+    assert wording.HELP_HEAD in paper.text
+    assert all(f"[{name}]" in paper.text for name in ("F1", "F2", "F3", "F4", "F7", "Ctrl-D"))
 
 
-def test_the_bottom_line_names_the_leading_cause(
-    talk: Conversation, monkeypatch: pytest.MonkeyPatch
+def test_a_question_mark_within_a_line_is_a_question_mark(desk: Desk, keys: PipeInput) -> None:
+    screen = Screen(desk)
+    keys.send_text(f"out?{ENTER}")
+    assert screen._next_line() == "out?"
+
+
+def test_a_choice_of_the_menu_replaces_what_was_typed(desk: Desk, keys: PipeInput) -> None:
+    desk.talk.say({"ask": "lamp"})
+    completer = OfferCompleter(Screen(desk))
+    first = next(iter(completer.get_completions(Document("  dar"), CompleteEvent())))
+    assert (first.text, first.start_position) == ("dark", -3)
+    assert first.display_meta_text == wording.ANSWER
+
+
+def test_the_bottom_line_tells_where_it_stands(desk: Desk, keys: PipeInput) -> None:
+    screen = Screen(desk)
+    before = screen.bottom()
+    desk.take("the lamp is out")
+    assert before == "Leads: nothing told yet | Sheet: Plain box"
+    assert screen.bottom().startswith("Leads: Cause a, ")
+
+
+@pytest.mark.parametrize("columns", [1, 10, 30, 60, 120])
+def test_the_bottom_line_is_never_wider_than_the_window(
+    columns: int, desk: Desk, keys: PipeInput, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv("COLUMNS", "120")
-    talk.say("the lamp is out")
-    assert bottom_line(talk).startswith("Leads: Cause a, ")
+    monkeypatch.setenv("COLUMNS", str(columns))
+    screen = Screen(desk)
+    screen.notice = wording.PUT_BY
+    desk.take("the lamp is out, the box is humming")
+    assert max(len(line) for line in screen.bottom().splitlines()) <= columns
 
 
-def test_the_bottom_line_is_cut_to_a_narrow_window(
-    talk: Conversation, monkeypatch: pytest.MonkeyPatch
+def test_a_long_answer_is_paged_and_nothing_of_it_is_lost(
+    desk: Desk, keys: PipeInput, paper: Paper, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv("COLUMNS", "30")
-    assert len(bottom_line(talk)) <= 30
+    monkeypatch.setenv("LINES", "12")
+    keys.send_text(f"help{ENTER}{ENTER}{ENTER}{ENTER}{STOP}")
+    assert run(desk) == 0
+    assert "more lines: Enter goes on" in paper.text
+    assert all(line in paper.text for line in desk.take("help").text.splitlines()[:-1])
 
 
-@pytest.mark.parametrize("columns", [21, 40, 79, 200])
-def test_no_line_is_wider_than_the_window(columns: int) -> None:
-    lines = list(wrapped(f"{wording.HELP}\n    {CAUTION}\n\n{'x' * 300}", columns))
-    assert max(map(len, lines)) < columns
-
-
-def test_wrapping_keeps_every_word_and_the_indent() -> None:
-    lines = list(wrapped(f"  {CAUTION}", 30))
-    assert " ".join(line.strip() for line in lines) == CAUTION
-    assert [len(line) - len(line.lstrip()) for line in lines] == [2] + [4] * (len(lines) - 1)
-
-
-def test_an_empty_line_stays() -> None:
-    assert list(wrapped("a\n\nb", 40)) == ["a", "", "b"]
-
-
-def test_only_a_warning_is_coloured_and_its_words_say_so() -> None:
-    parts = coloured(f"{CAUTION}\nNext: look", 50)
-    coloured_text = "".join(text for style, text in parts if style)
-    assert coloured_text.startswith("Do not run the engine")
-    assert "Next" not in coloured_text
-
-
-def test_colour_changes_no_word() -> None:
-    text = f"{CAUTION}\n\n  1. one\nNext: look"
-    shown = "".join(text for _, text in coloured(text, 40))
-    assert shown == "\n" + "".join(f"{line}\n" for line in wrapped(text, 40))
-
-
-def test_a_terminal_that_can_only_print_gets_plain_lines(
-    talk: Conversation, keys: PipeInput, plain: None, capsys: pytest.CaptureFixture[str]
+def test_what_is_typed_at_the_end_of_a_page_is_the_next_turn(
+    desk: Desk, keys: PipeInput, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    keys.send_text(f"the lamp is out{ENTER}{CTRL_D}")
-    run(talk)
-    out = capsys.readouterr().out
-    assert "\x1b" not in out
-    assert wording.STOPPED in out
+    monkeypatch.setenv("LINES", "12")
+    keys.send_text(f"help{ENTER}the lamp is out{ENTER}")
+    keys.send_text(f"q{ENTER}{CTRL_D}{CTRL_D}")
+    assert run(desk) == 0
+    assert told(desk) == {"lamp": "dark"}
 
 
-def test_plain_lines_say_what_the_reply_says(
-    talk: Conversation, keys: PipeInput, plain: None, capsys: pytest.CaptureFixture[str]
+def test_a_window_without_room_is_not_paged(
+    desk: Desk, keys: PipeInput, paper: Paper, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    keys.send_text(f"the lamp is out{ENTER}{CTRL_D}")
-    run(talk)
-    shown = " ".join(capsys.readouterr().out.split())
-    same = Conversation(talk.bench, talk.index).say("the lamp is out")
-    assert " ".join(same.text.split()) in shown
+    monkeypatch.setenv("LINES", "4")
+    monkeypatch.setenv("COLUMNS", "1")
+    keys.send_text(f"help{ENTER}{STOP}")
+    assert run(desk) == 0
+    assert "more lines" not in paper.text
 
 
-def test_no_color_is_respected(
-    talk: Conversation, keys: PipeInput, monkeypatch: pytest.MonkeyPatch
+def test_only_a_warning_and_the_question_have_a_style() -> None:
+    lines = ["Do not run the engine: x", "Read out: Take care: x", "Next: x", "  1. Next: x", "x"]
+    styles = ["class:warning", "class:warning", "class:question", "", ""]
+    assert [style_of(line) for line in lines] == styles
+
+
+def test_colour_changes_no_word(
+    desk: Desk, keys: PipeInput, paper: Paper, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setenv("NO_COLOR", "1")
-    monkeypatch.setattr("diagnose.screens.terminal.print_formatted_text", None)
+    screen = Screen(desk)
+    screen.show("Do not run the engine: it bites\n\nNext: look")
+    plain, paper.text = paper.text, ""
+    monkeypatch.delenv("NO_COLOR")
+    screen.show("Do not run the engine: it bites\n\nNext: look")
+    assert paper.text.replace("\r", "") == plain
+
+
+def test_a_terminal_that_is_gone_ends_the_talk_without_a_trace(
+    desk: Desk, keys: PipeInput, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def gone(self: Screen, text: str) -> None:
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(Screen, "show", gone)
+    assert run(desk) == 0
+
+
+def test_control_c_does_not_cut_a_turn_in_half() -> None:
+    with unbroken():
+        os.kill(os.getpid(), signal.SIGINT)
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+
+
+def test_calls_have_offers_of_their_own_and_share_the_phrases(desk: Desk, keys: PipeInput) -> None:
+    screen = Screen(desk)
+    first = screen.offers()
+    phrases = first.phrases
+    desk.take("hold")
+    assert screen.offers() is not first
+    assert screen.offers().phrases is phrases
+
+
+def test_plain_lines_say_what_the_terminal_says(
+    desk: Desk, keys: PipeInput, paper: Paper, tmp_path: Path
+) -> None:
+    from diagnose.screens import plain
+
     keys.send_text(f"the lamp is out{ENTER}{STOP}")
-    assert run(talk) == 0
+    run(desk)
+    other, out = Desk(Conversation(desk.talk.bench, desk.talk.index), PLAIN), io.StringIO()
+    plain.run(other, io.StringIO("the lamp is out\nstop\n"), out)
+    words = [line for line in out.getvalue().splitlines() if line]
+    shown = " ".join(paper.text.split())
+    assert [line for line in words if " ".join(line.split()) not in shown] == []

@@ -9,6 +9,8 @@ from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from typing import Any
 
+from diagnose.cli.output import json_line
+from diagnose.cli.progress import counted
 from diagnose.cli.talk import new_conversation, read_json
 from diagnose.dialogue.conversation import Conversation
 from diagnose.knowledge.problems import DiagnoseError
@@ -29,12 +31,13 @@ def run(given: argparse.Namespace) -> int:
     bad = 0
     try:
         with open(given.out, "w", encoding="utf-8") as target:
-            for done, out in enumerate(_played(lines, given.jobs), start=1):
+            for out in counted(_played(lines, given.jobs), len(lines), "cases"):
                 bad += "error" in out
                 target.write(json.dumps(out, ensure_ascii=False) + "\n")
-                _progress(done, len(lines))
     except OSError as fault:
         raise BatchError(f"{given.out} can't be written: {fault.strerror}") from fault
+    if given.json:
+        json_line({"cases": len(lines), "unusable": bad, "out": given.out})
     if bad:
         print(f"{bad} of {len(lines)} lines could not be used; see {given.out}", file=sys.stderr)
     return 1 if bad else 0
@@ -89,9 +92,3 @@ def _conversation(engine: str | None) -> Conversation:
         _BENCHES[engine] = new_conversation(engine)
     first: Conversation = _BENCHES[engine]
     return Conversation(first.bench, first.index)
-
-
-def _progress(done: int, total: int) -> None:
-    if sys.stderr.isatty():
-        end = "\n" if done == total else "\r"
-        print(f"{done} of {total} cases", end=end, file=sys.stderr, flush=True)

@@ -6,7 +6,10 @@ import argparse
 import sys
 from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
+from diagnose.cli.output import json_line
+from diagnose.cli.progress import counted
 from diagnose.knowledge.checks import problems_across
 from diagnose.knowledge.load import Book, load_knowledge, read_folder, rules_folder
 from diagnose.knowledge.model import Knowledge, is_record
@@ -24,14 +27,16 @@ def run(given: argparse.Namespace) -> int:
     if given.act == "check":
         return _check(given)
     knowledge = load_knowledge()
-    return _show(knowledge, given.id) if given.act == "show" else _search(knowledge, given.words)
+    if given.act == "show":
+        return _show(knowledge, given.id, given.json)
+    return _search(knowledge, given.words, given.json)
 
 
 def _check(given: argparse.Namespace) -> int:
     folder = Path(given.folder) if given.folder else rules_folder()
     if not folder.is_dir():
         raise DiagnoseError(f"{folder} is not a folder; give one with rule files")
-    book, problems = read_folder(folder)
+    book, problems = read_folder(folder, _in_order)
     problems += problems_across(book)
     if problems:
         raise KnowledgeError(problems)
@@ -50,6 +55,10 @@ def _check(given: argparse.Namespace) -> int:
         "engine sheets": len(knowledge.sheets),
         "sources": len(knowledge.sources),
     }
+    if given.json:
+        rows = [row._asdict() for row in tally_by_system(knowledge)] if given.sources else []
+        json_line({**counts, **({"sources by system": rows} if rows else {})})
+        return 0
     print("No problems: " + ", ".join(f"{n} {what}" for what, n in counts.items()) + ".")
     for wanted, table in ((given.sources, _source_table), (given.systems, _system_table)):
         if wanted:
@@ -83,6 +92,10 @@ def _unheard(book: Book, knowledge: Knowledge) -> list[Problem]:
     ]
 
 
+def _in_order(paths: list[Path]) -> Iterator[Path]:
+    return counted(sorted(paths), len(paths), "rule files")
+
+
 def _source_table(knowledge: Knowledge) -> Iterator[str]:
     """Signs of each system by where they come from, and how much of all trouble it stands for."""
     yield ""
@@ -111,7 +124,8 @@ def _system_table(knowledge: Knowledge) -> Iterator[str]:
         )
 
 
-def _tables(knowledge: Knowledge) -> Mapping[str, Mapping[str, object]]:
+def tables(knowledge: Knowledge) -> Mapping[str, Mapping[str, object]]:
+    """Every table of the rule base by the kind of its entries."""
     return {
         "cause": knowledge.causes,
         "finding": knowledge.findings,
@@ -124,8 +138,11 @@ def _tables(knowledge: Knowledge) -> Mapping[str, Mapping[str, object]]:
     }
 
 
-def _show(knowledge: Knowledge, key: str) -> int:
-    for kind, table in _tables(knowledge).items():
+def _show(knowledge: Knowledge, key: str, as_json: bool) -> int:
+    for kind, table in tables(knowledge).items():
+        if key in table and as_json:
+            json_line({"kind": kind, "id": key, **_plain(table[key])})
+            return 0
         if key in table:
             print(f"{kind} {key}")
             print("\n".join(_lines(table[key], "  ")))
@@ -133,6 +150,15 @@ def _show(knowledge: Knowledge, key: str) -> int:
     close = [k for k, _, _ in _hits(knowledge, key.replace("_", " ").split())][:3]
     hint = f"; near it: {', '.join(close)}" if close else ""
     raise DiagnoseError(f"nothing is called '{key}'{hint}")
+
+
+def _plain(record: object) -> Any:
+    """A record, and what is in it, as plain data."""
+    if is_record(record) or isinstance(record, Mapping):
+        return {name: _plain(value) for name, value in _pairs(record)}
+    if isinstance(record, tuple | list):
+        return [_plain(item) for item in record]
+    return record
 
 
 def _lines(record: object, indent: str) -> Iterator[str]:
@@ -164,10 +190,13 @@ def _pairs(record: object) -> list[tuple[str, object]]:
     return []
 
 
-def _search(knowledge: Knowledge, words: list[str]) -> int:
+def _search(knowledge: Knowledge, words: list[str], as_json: bool) -> int:
     hits = _hits(knowledge, words)
+    if as_json:
+        json_line([{"kind": kind, "id": key, "title": t} for key, kind, t in hits[:_MOST_HITS]])
+        return 0 if hits else 1
     if not hits:
-        print(f"nothing matches {' '.join(words)}", file=sys.stderr)
+        print(f"nothing matches '{' '.join(words)}'; try fewer or other words", file=sys.stderr)
         return 1
     for key, kind, title in hits[:_MOST_HITS]:
         print(f"{kind:13} {key}  {title}")
@@ -179,7 +208,7 @@ def _hits(knowledge: Knowledge, words: list[str]) -> list[tuple[str, str, str]]:
 
     wanted = " ".join(words).lower()
     scored = []
-    for kind, table in _tables(knowledge).items():
+    for kind, table in tables(knowledge).items():
         for key, record in table.items():
             title = str(getattr(record, "title", getattr(record, "because", "")))
             text = f"{key.replace('_', ' ')} {title}".lower()

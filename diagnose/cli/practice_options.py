@@ -5,9 +5,8 @@ from __future__ import annotations
 import argparse
 
 
-def add_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def add_options(practice: argparse.ArgumentParser) -> None:
     """The command line of practice."""
-    practice = commands.add_parser("practice", help="learn on hidden faults, and see how you do")
     _common(practice, "", False)
     practice.add_argument("--level", type=int, metavar="N", help="1 (clear) to 5 (two, misleading)")
     practice.add_argument("--seed", type=int, metavar="N", help="this engine and no other")

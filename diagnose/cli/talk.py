@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
+from shutil import get_terminal_size
 from typing import TextIO
 
 from diagnose.cases.assess import load_workbench
+from diagnose.cli.output import json_line, patience
 from diagnose.dialogue.conversation import Conversation, TurnError
+from diagnose.dialogue.reply import Reply
 from diagnose.knowledge.problems import DiagnoseError
 from diagnose.language.index import load_index
+
+_CAN_ONLY_PRINT = ("dumb", "unknown", "")
 
 
 class NotJson(DiagnoseError):
@@ -38,39 +44,64 @@ def ask(given: argparse.Namespace) -> int:
     replies = [talk.say(text) for text in given.texts]
     if given.json:
         for reply in replies:
-            print(json.dumps(reply.as_dict(), ensure_ascii=False))
-    else:
-        print(replies[-1].text)
+            json_line(reply.as_dict())
+        return 0
+    print(_shown(replies[-1].text))
+    if given.bars:
+        _print_pictures(talk, replies)
     return 0
+
+
+def _shown(text: str) -> str:
+    """The text, without what a terminal would obey: a person's words are said back in it."""
+    if text.isprintable() or "\x1b" not in text:
+        return text
+    from diagnose.screens.cells import clean
+
+    return clean(text)
+
+
+def _print_pictures(talk: Conversation, replies: list[Reply]) -> None:
+    """The causes as bars with how the last turn moved them, and each reading on its band."""
+    from diagnose.screens import pictures
+
+    columns = get_terminal_size().columns
+    before = pictures.shares(replies[-2].causes) if len(replies) > 1 else {}
+    print("\n".join(["", *pictures.bars(replies[-1].causes[:5], before, columns)]))
+    for name, judged in talk.last.state.judged.items():
+        if judged.possible and judged.has_band:
+            title = talk.bench.knowledge.findings[name].title
+            print("\n".join(["", *pictures.band(title, judged, columns)]))
 
 
 def chat(given: argparse.Namespace) -> int:
     """Talk until the person stops or the input ends; kept, but for a program's JSON lines."""
-    given.keeps = not given.json
-    talk = conversation_of(given)
+    given.keeps, given.phone = not given.json, given.phone or given.manner == "phone"
+    with patience(sys.stderr):
+        talk = conversation_of(given)
     if given.json:
         return _json_lines(talk, sys.stdin, sys.stdout)
-    if sys.stdin.isatty() and sys.stdout.isatty():
+    from diagnose.screens.desk import Desk
+    from diagnose.screens.manner import DESK, MANNERS, PLAIN
+
+    def begin() -> Conversation:
+        """The talk of another call."""
+        own = dict.fromkeys(("case", "caller", "registration", "job"))
+        return conversation_of(argparse.Namespace(**{**vars(given), **own, "new": True}))
+
+    live = sys.stdin.isatty() and sys.stdout.isatty()
+    can_move = live and not given.plain and os.environ.get("TERM") not in _CAN_ONLY_PRINT
+    usual = DESK if live else PLAIN
+    manner = MANNERS["phone"] if given.phone else MANNERS.get(given.manner, usual)
+    desk = Desk(talk, manner, given.guess_first, begin)
+    desk.call.name = given.caller or ""
+    if can_move:
         from diagnose.screens.terminal import run
 
-        return run(talk)
-    return _plain_lines(talk, sys.stdin, sys.stdout)
+        return run(desk)
+    from diagnose.screens import plain
 
-
-def _plain_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:
-    print(talk.greeting, file=target, flush=True)
-    code = 0
-    for line in source:
-        try:
-            reply = talk.say(line.rstrip("\n"))
-        except TurnError as fault:  # it could not be kept; the talk may go on
-            print(fault, file=sys.stderr, flush=True)
-            code = 1
-            continue
-        print(f"\n{reply.text}", file=target, flush=True)
-        if reply.done:
-            break
-    return code
+    return plain.run(desk, sys.stdin, sys.stdout, live)
 
 
 def _json_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:
@@ -82,7 +113,7 @@ def _json_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:
             out = talk.say(turn_of(line)).as_dict()
         except (TurnError, NotJson) as fault:
             out, code = {"id": None, "line": number, "error": str(fault)}, 1
-        print(json.dumps(out, ensure_ascii=False), file=target, flush=True)
+        json_line(out, target)
     return code
 
 

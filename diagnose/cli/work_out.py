@@ -44,6 +44,9 @@ def run(given: argparse.Namespace) -> int:
 
     if given.draw and not given.values:
         raise NoSuchSum("there is nothing to draw yet; give the sum and its values with --draw")
+    if not given.values and given.json:
+        _json_of(list(SUMS) if given.what is None else [given.what])
+        return 0
     if given.what is None:
         lines = list(sums.by_name([find(name) for name in SUMS]))
     elif not given.values:
@@ -63,6 +66,15 @@ def run(given: argparse.Namespace) -> int:
             return 0
     print("\n".join(lines))
     return 0
+
+
+def _json_of(names: list[str]) -> None:
+    """What these sums are and ask for, one JSON line each."""
+    from diagnose.cli.output import json_line
+
+    for one in map(find, names):
+        inputs = [i._asdict() for i in one.inputs]
+        json_line({"name": one.name, "title": one.title, "inputs": inputs})
 
 
 def _save_drawing(worked: Worked, first: list[str], file: str) -> None:

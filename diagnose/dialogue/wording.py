@@ -22,6 +22,8 @@ BANDS = (
     (0.1, "less likely (10 to 30 %)"),
     (0.0, "unlikely (under 10 %)"),
 )
+_WORTH_A_LINE = 0.2
+NO_SHEET = "none, usual bands"
 HANDBOOK = "How sure: from handbook figures, not from counted cases."
 _ON_THE_LIMIT = 0.2  # standard uncertainties from a limit within which no gauge at hand decides
 ON_THE_LIMIT = "It lies on the limit: no finer gauge will move it; set it to the target instead."
@@ -58,6 +60,9 @@ _A_LEAD = 0.1  # chance from which a first cause is worth calling a thought
 TOO_EARLY = "Too early to say; first of many:"
 _SPOKEN = {"in": "inches"}  # "in in" is no way to ask
 STOP_FIRST = "Do not run the engine"
+CARE = "Take care"
+TOOK, THINK = "What I took from that:", "What I think now:"
+NEXT, READ_OUT, CONCLUSION = "Next", "Read out", "Conclusion"
 DEFER = (
     "Figures of the engine maker's own manual come first; so do local rules and licensed practice."
 )
@@ -90,7 +95,7 @@ def taken_block(knowledge: Knowledge, taken: Sequence[Taken]) -> list[str]:
     if not taken:
         return []
     lines = [f"  {n}. {taken_line(knowledge, t)}" for n, t in enumerate(taken, start=1)]
-    return ["What I took from that:", *lines]
+    return [TOOK, *lines]
 
 
 def guess_line(knowledge: Knowledge, guesses: Iterable[str]) -> list[str]:
@@ -157,13 +162,14 @@ def invalid_line(finding: Finding, why: str) -> str:
 
 
 def causes_block(causes: Sequence[Mapping[str, Any]], none: float) -> list[str]:
-    """The three likeliest causes with how sure."""
+    """The likeliest causes with how sure; three lines at most."""
     if not causes:
         return []
-    lines = [f"  {c['title']}: {c['band']}" for c in causes[:3]]
-    if none > 0.2:
+    others = none > _WORTH_A_LINE
+    lines = [f"  {c['title']}: {c['band']}" for c in causes[: 2 if others else 3]]
+    if others:
         lines.append(f"  Something not in my rule base: {band(none)}")
-    heading = "What I think now:" if causes[0]["p"] >= _A_LEAD else TOO_EARLY
+    heading = THINK if causes[0]["p"] >= _A_LEAD else TOO_EARLY
     return [heading, *lines]
 
 
@@ -221,7 +227,7 @@ def contradiction_line(knowledge: Knowledge, names: Iterable[str], because: str)
 def next_block(knowledge: Knowledge, step: Mapping[str, Any]) -> list[str]:
     """The one question, why it is asked, its minutes and what it needs."""
     check = knowledge.checks[step["check"]]
-    lines = [f"Next: {step['ask']}", why_line(knowledge, step, check.tools)]
+    lines = [f"{NEXT}: {step['ask']}", why_line(knowledge, step, check.tools)]
     if check.dangers:
         lines.append(f"  Take care: {check.dangers[0]}")
     return lines
@@ -240,7 +246,7 @@ def why_line(knowledge: Knowledge, step: Mapping[str, Any], tools: Sequence[str]
 def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:
     """The end of the case: cause, proof, remedy, root, sums and rechecks."""
     main = knowledge.causes[end["causes"][0]]
-    lines = [f"Conclusion: {main.title}, {band(end['p'])}."]
+    lines = [f"{CONCLUSION}: {main.title}, {band(end['p'])}."]
     for other in end["causes"][1:]:
         lines.append(f"  Also likely there: {knowledge.causes[other].title}.")
     if end["unexplained"]:
@@ -298,34 +304,6 @@ def _change_line(figures: Mapping[str, Any], finding: Finding) -> str:
         f"{'short' if out > 0 else 'too much'}"
         + (f"; aim at {quantity(figures['target'], unit)}." if aim else ".")
     )
-
-
-# The terminal
-PROMPT = "> "
-COMMANDS = (
-    "why",
-    "how do I do that",
-    "undo",
-    "list",
-    "help",
-    "don't know",
-    "can't check that",
-    "start over",
-    "stop",
-)
-NO_SHEET = "none, usual bands"
-NO_SUSPECT = "nothing told yet"
-
-
-def status_line(sheet: str | None, cause: Mapping[str, Any] | None) -> str:
-    """What leads, and what is judged by, in one line."""
-    leads = f"{cause['title']}, {cause['band']}" if cause else NO_SUSPECT
-    return f"Leads: {leads} | Engine sheet: {sheet or NO_SHEET}"
-
-
-def is_warning(line: str) -> bool:
-    """True for a line that warns of harm."""
-    return line.lstrip().startswith((STOP_FIRST, "Take care"))
 
 
 # A case that is kept

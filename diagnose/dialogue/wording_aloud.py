@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.dialogue.wording import why_line
+from diagnose.dialogue.wording import READ_OUT, why_line
 
 if TYPE_CHECKING:
     from diagnose.knowledge.model import Knowledge
@@ -55,7 +55,7 @@ def aloud_block(
 ) -> list[str]:
     """The one question in words to be read aloud to a caller, dangers before it is done."""
     check = knowledge.checks[step["check"]]
-    lines = [f"Read out: {spoken(knowledge, step['settles'], unit)}"]
+    lines = [f"{READ_OUT}: {spoken(knowledge, step['settles'], unit)}"]
     if check.dangers:
         lines.append(f"  Say first: {check.dangers[0]}")
     if without:

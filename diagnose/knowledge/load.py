@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -112,7 +112,7 @@ class Book:
 
 
 def read_folder(
-    folder: Path, order: Callable[[list[Path]], list[Path]] = sorted
+    folder: Path, order: Callable[[list[Path]], Iterable[Path]] = sorted
 ) -> tuple[Book, list[Problem]]:
     """Read every rule file of `folder` in the given order; nothing is raised."""
     book, problems = Book(), []

@@ -180,6 +180,11 @@ _LOOSE = {
 }
 
 
+def units_of_talk() -> list[tuple[str, str]]:
+    """The units heard in talk, each with what it measures."""
+    return [(u.name, u.dimension) for u in _TABLE if u.dimension not in _ASKED_ONLY]
+
+
 def read_unit(text: str, dimension: str | None) -> str | None:
     """Return the unit a spelling names, of the given dimension if one is given; else None.
 

@@ -1,160 +1,219 @@
-"""The chat in a terminal: keys, completion, wrapping and the bottom line; it reasons about nothing.
+"""The chat in a terminal: keys, completion, pages, the status line; it reasons about nothing.
 
-Every line means the same without colour. Where colour is unwanted (NO_COLOR) or the terminal can't
-move its cursor (TERM=dumb), plain lines are written.
+Every line means the same without colour, and is the line that a pipe would get.
 """
 
 from __future__ import annotations
 
 import os
-import sys
-import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterator
 from shutil import get_terminal_size
 
 from prompt_toolkit import PromptSession, print_formatted_text
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
 from prompt_toolkit.document import Document
+from prompt_toolkit.filters import Condition
 from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.history import InMemoryHistory
-from prompt_toolkit.output.plain_text import PlainTextOutput
-from prompt_toolkit.utils import is_dumb_terminal
-from rapidfuzz import fuzz
+from prompt_toolkit.key_binding import KeyBindings, KeyPressEvent
+from prompt_toolkit.keys import Keys
+from prompt_toolkit.styles import Style
 
-from diagnose.dialogue import answer, wording
-from diagnose.dialogue.conversation import Conversation, TurnError
+from diagnose.dialogue.wording import NEXT, READ_OUT
+from diagnose.screens import wording
+from diagnose.screens.cells import clean, cut, pieces
+from diagnose.screens.desk import MOST_LETTERS, Desk, Said, names_of
+from diagnose.screens.manner import is_warning
+from diagnose.screens.offers import Offers
+from diagnose.screens.status import fitted
+from diagnose.screens.unbroken import unbroken
+from diagnose.screens.words import WORDS
 
-_NARROWEST = 20
-_CLOSE_ENOUGH = 75
-_OVERHANG = 2  # letters that may be typed beyond a choice and still mean it
-_MENU_LINES = 6
-_WARNING = "bold fg:ansired"
+_MENU_LINES = 7
+_LEAST_ROWS = 8  # a window lower than that is not paged: there is no room to say so
+_KEPT_ROWS = 3  # of a page: the line that says there is more, and the status line
+_MOST_EXPLAINED = 60
+_LEAVE = ("q", "quit", "no")
+_STYLE = Style.from_dict(
+    {
+        "warning": "bold fg:ansired",
+        "question": "bold",
+        "bottom-toolbar": "noreverse fg:ansicyan",
+        "bottom-toolbar.text": "noreverse fg:ansicyan",
+        "completion-menu.completion": "noreverse bg:default fg:default",
+        "completion-menu.completion.current": "reverse",
+        "completion-menu.meta.completion": "noreverse bg:default fg:ansibrightblack",
+        "completion-menu.meta.completion.current": "noreverse bold bg:default fg:default",
+    }
+)
 
 
-def run(talk: Conversation) -> int:
-    """Talk until the person stops; the exit code."""
-    session = new_session(talk)
-    show(session, talk.greeting)
-    while True:
-        try:
-            text = session.prompt(wording.PROMPT)
-        except KeyboardInterrupt:
-            continue  # the line is dropped, the case goes on
-        except EOFError:
-            show(session, talk.farewell)
-            return 0
-        if text.strip() and _told(session, talk, text):
-            return 0
-
-
-def _told(session: PromptSession[str], talk: Conversation, text: str) -> bool:
-    """Say one turn and show the answer; whether it was the last."""
+def run(desk: Desk) -> int:
+    """Talk until the person stops or the terminal is gone; the exit code."""
     try:
-        reply = talk.say(text)
-    except TurnError as fault:  # it could not be kept; they may say it again
-        show(session, str(fault))
-        return False
-    show(session, reply.text)
-    return reply.done
+        with unbroken():  # while the line is edited, Ctrl-C is a key like others
+            return Screen(desk).talk()
+    except OSError:  # nobody is there to be told; what was said is kept turn by turn
+        return 0
 
 
-def new_session(talk: Conversation) -> PromptSession[str]:
-    """A prompt that completes, remembers the lines of this case, and shows where it stands."""
-    output = PlainTextOutput(sys.stdout) if is_dumb_terminal() else None
-    return PromptSession(
-        output=output,
-        history=InMemoryHistory(),
-        completer=AnswerCompleter(talk),
-        complete_while_typing=True,
-        reserve_space_for_menu=_MENU_LINES,
-        bottom_toolbar=lambda: bottom_line(talk),
-    )
+class Screen:
+    """One terminal before one desk."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.notice = ""
+        self.draft = ""  # what stood in the line when a key broke in
+        self._offers: tuple[object, Offers] | None = None
+        self._held: list[str] = []  # lines typed where a page was waiting
+        self.session: PromptSession[str] = PromptSession(
+            history=InMemoryHistory(),
+            completer=OfferCompleter(self),
+            complete_while_typing=True,
+            reserve_space_for_menu=_MENU_LINES,
+            bottom_toolbar=self.bottom,
+            key_bindings=keys(self),
+            enable_suspend=True,
+            style=_STYLE,
+        )
+
+    def talk(self) -> int:
+        """Prompt, take, show, until it ends."""
+        self.show(self.desk.greeting)
+        while True:
+            try:
+                line = self._next_line()
+            except EOFError:
+                self.show(self.desk.farewell)
+                return 0
+            said = self.take(line)
+            if said.text:
+                self.show(said.text)
+            if said.done:
+                return 0
+
+    def take(self, line: str) -> Said:
+        """Hand one line to the desk."""
+        self.desk.columns = get_terminal_size().columns
+        return self.desk.take(line)
+
+    def _next_line(self) -> str:
+        if self._held:
+            return self._held.pop(0)
+        draft, self.draft = self.draft, ""
+        return self.session.prompt(wording.PROMPT, default=draft)
+
+    def show(self, text: str) -> None:
+        """Write a text, wrapped to the window, page by page where it is longer."""
+        size = get_terminal_size()
+        wide = min(size.columns, self.desk.manner.widest)
+        rows = [
+            (style_of(line), piece) for line in text.splitlines() for piece in pieces(line, wide)
+        ]
+        page = size.lines - _KEPT_ROWS if size.lines >= _LEAST_ROWS else len(rows)
+        self._write([("", ""), *rows[:page]])
+        rows = rows[page:]
+        while rows and self._goes_on(len(rows)):
+            self._write(rows[:page])
+            rows = rows[page:]
+        self._write([("", "")])
+
+    def _goes_on(self, left: int) -> bool:
+        """Wait at the end of a page; a line typed there is the next turn."""
+        try:
+            answer = self.session.prompt(wording.more_line(left)).strip()
+        except EOFError:
+            return False
+        if answer and answer.lower() not in _LEAVE:
+            self._held.append(answer)
+        return not answer
+
+    def _write(self, rows: list[tuple[str, str]]) -> None:
+        output = self.session.output
+        if os.environ.get("NO_COLOR"):
+            output.write("".join(f"{text}\n" for _, text in rows))
+            output.flush()
+            return
+        parts = FormattedText([(style, f"{text}\n") for style, text in rows])
+        print_formatted_text(parts, output=output, style=_STYLE, end="")
+
+    def bottom(self) -> str:
+        """What has just to be said, then where the call stands, cut to the window."""
+        columns = get_terminal_size().columns
+        parts = wording.status_parts(self.desk.standing(), self.desk.call_text())
+        line = fitted(parts, columns)
+        return f"{cut(self.notice, columns)}\n{line}" if self.notice else line
+
+    def offers(self) -> Offers:
+        """What may be offered in the call that is talked to."""
+        call = self.desk.call
+        if self._offers is None or self._offers[0] is not call:
+            kept = self._offers[1].kept if self._offers else None
+            self._offers = (call, Offers(call.talk, kept))
+        self._offers[1].names = names_of(self.desk)
+        return self._offers[1]
 
 
-def show(session: PromptSession[str], text: str) -> None:
-    """Write one reply, wrapped to the window, an empty line before and after."""
-    columns = get_terminal_size().columns
-    if wants_colour():
-        print_formatted_text(coloured(text, columns), output=session.output)
-    else:
-        session.output.write("\n".join(["", *wrapped(text, columns), "", ""]))
-        session.output.flush()
+class OfferCompleter(Completer):
+    """Hands the offers of the screen to the menu under the line."""
 
-
-def wants_colour() -> bool:
-    """False when the person or the terminal asks for plain lines."""
-    return not (os.environ.get("NO_COLOR") or is_dumb_terminal())
-
-
-def wrapped(text: str, columns: int) -> Iterator[str]:
-    """The lines of a text, none wider than the window; what is indented stays so."""
-    for line in text.splitlines():
-        yield from _pieces(line, columns)
-
-
-def _pieces(line: str, columns: int) -> list[str]:
-    width = max(columns - 1, _NARROWEST)  # a full last column would make a line of its own
-    body = line.lstrip(" ")
-    start = " " * min(len(line) - len(body), width // 2)
-    hang = start + "  " if start else ""
-    return textwrap.wrap(body, width, initial_indent=start, subsequent_indent=hang) or [""]
-
-
-def coloured(text: str, columns: int) -> FormattedText:
-    """The wrapped lines with warnings in bold red; the words of a warning say the same."""
-    parts = [("", "\n")]
-    for line in text.splitlines():
-        style = _WARNING if wording.is_warning(line) else ""
-        parts += [(style, f"{piece}\n") for piece in _pieces(line, columns)]
-    return FormattedText(parts)
-
-
-def bottom_line(talk: Conversation) -> str:
-    """The leading cause and the engine sheet, cut to the window."""
-    sheet = talk.bench.sheet
-    told = bool(talk.last.state.states or talk.last.state.judged)
-    causes = answer.causes(talk.bench, talk.last) if told else []
-    line = wording.status_line(sheet.title if sheet else None, causes[0] if causes else None)
-    return textwrap.shorten(line, get_terminal_size().columns, placeholder=" ...")
-
-
-class AnswerCompleter(Completer):
-    """Offers the answers of the open question and the plain commands; typing slips are forgiven."""
-
-    def __init__(self, talk: Conversation) -> None:
-        self.talk = talk
+    def __init__(self, screen: Screen) -> None:
+        self._screen = screen
 
     def get_completions(
         self, document: Document, complete_event: CompleteEvent
     ) -> Iterator[Completion]:
-        """The choices near what stands in the line, nearest first."""
-        typed = document.text_before_cursor.lstrip()
-        if typed or complete_event.completion_requested:
-            for choice in nearest(typed, choices(self.talk)):
-                yield Completion(choice, start_position=-len(typed))
+        """The offers near what stands before the cursor, each with what it means."""
+        wanted = complete_event.completion_requested
+        for offer in self._screen.offers().near(document.text_before_cursor, wanted):
+            meta = cut(offer.explains, _MOST_EXPLAINED)
+            yield Completion(offer.text, -offer.replaces, display_meta=meta)
 
 
-def choices(talk: Conversation) -> list[str]:
-    """The meanings asked back about, the answers of the open question, then the commands."""
-    context = talk.context()
-    open_ = [f for f in (context.asked, *context.also_asked) if f is not None]
-    findings = talk.bench.knowledge.findings
-    answers = [label for f in open_ for label in findings[f].say.values()]
-    return list(dict.fromkeys([*talk.offered, *answers, *wording.COMMANDS]))
+def style_of(line: str) -> str:
+    """The class of a whole line; its words say the same."""
+    if is_warning(line):
+        return "class:warning"
+    return "class:question" if line.startswith((f"{NEXT}: ", f"{READ_OUT}: ")) else ""
 
 
-def nearest(typed: str, offered: Iterable[str]) -> list[str]:
-    """The choices that what was typed may be the beginning of, nearest first."""
-    wanted = typed.lower()
-    near = [(_nearness(wanted, choice.lower()), choice) for choice in offered]
-    near.sort(key=lambda pair: -pair[0])
-    return [choice for score, choice in near if score >= _CLOSE_ENOUGH]
+def keys(screen: Screen) -> KeyBindings:
+    """The keys of the registry, and those that must never cost a word."""
+    bound = KeyBindings()
+    empty = Condition(lambda: not screen.session.default_buffer.text)
+    for word in WORDS:
+        if word.key.startswith("F"):
+            bound.add(word.key.lower())(_saying(screen, word.say))
+    bound.add("?", filter=empty)(_saying(screen, "?"))
+
+    @bound.add("c-c")
+    @bound.add("<sigint>")
+    def _put_by(event: KeyPressEvent) -> None:
+        text = event.current_buffer.text
+        screen.notice = wording.PUT_BY if text else wording.TO_END
+        event.current_buffer.reset(append_to_history=bool(text))
+
+    @bound.add(Keys.BracketedPaste)
+    def _paste(event: KeyPressEvent) -> None:
+        text = clean(event.data)
+        room = max(MOST_LETTERS - len(event.current_buffer.text), 0)
+        screen.notice = wording.cut_line(MOST_LETTERS) if len(text) > room else ""
+        event.current_buffer.insert_text(text[:room])
+
+    @bound.add("enter")
+    def _told(event: KeyPressEvent) -> None:
+        screen.notice = ""
+        event.current_buffer.validate_and_handle()
+
+    return bound
 
 
-def _nearness(wanted: str, choice: str) -> float:
-    """How well the typed letters fit the start of the choice, or somewhere in it a little less."""
-    if len(wanted) > len(choice) + _OVERHANG:
-        return 0.0
-    if choice.startswith(wanted):
-        return 101.0
-    return max(fuzz.ratio(wanted, choice[: len(wanted)]), fuzz.partial_ratio(wanted, choice) - 5)
+def _saying(screen: Screen, say: str) -> Callable[[KeyPressEvent], None]:
+    """The act of a key: it says its word; what stood in the line comes back after it."""
+
+    def act(event: KeyPressEvent) -> None:
+        screen.draft, screen.notice = event.current_buffer.text, ""
+        event.current_buffer.text = say
+        event.app.exit(result=say)
+
+    return act
