@@ -284,3 +284,23 @@ def test_one_answer_may_be_of_everything_that_was_asked() -> None:
     assert step is not None and len(step["settles"]) > 1
     heard = {u["finding"]: u["state"] for u in talk.say("no to both").understood}
     assert heard == dict.fromkeys(step["settles"], "absent")
+
+
+@pytest.mark.parametrize(
+    ("text", "mean"),
+    [
+        ("cam end play read 7, 8 and 7.5 thou with the gear torqued", 7.5),
+        ("cam end play 5, 5, 6 thou", 16 / 3),
+        ("end play is 4 and 5 thou", 4.5),
+    ],
+)
+def test_several_readings_of_one_thing_are_taken_as_their_mean(text: str, mean: float) -> None:
+    assert taken(text)["cam_end_play"] in ("ok", "high")
+    (read,) = [u for u in say(text).understood if u["finding"] == "cam_end_play"]
+    assert read["value"] == pytest.approx(mean)
+
+
+def test_readings_that_scatter_prove_less() -> None:
+    """A range is a rectangle: its width over the root of 12 adds to the gauge (JCGM 100, 4.3.7)."""
+    assert "inside the band" in say("cam end play 5.9 thou, gear torqued").text
+    assert "too near the edge" in say("cam end play 4.5, 6, 7.2 thou, gear torqued").text

@@ -12,6 +12,7 @@ from diagnose.measuring.units import convert
 from diagnose.measuring.verdict import Verdict, judge
 
 _AGREES = 3.0  # standard uncertainties between a measured play and the sum of its parts
+_RECTANGLE = math.sqrt(12)  # of a range of readings: JCGM 100:2008, 4.3.7
 _SHUT = ("running", "cranking")  # an engine that was run then is not running now
 
 
@@ -135,6 +136,8 @@ def judged(finding: Finding, sheet: EngineSheet | None, statement: Statement) ->
     limit = limit_of(finding, sheet)
     low, high = _in_unit(limit, "low", unit), _in_unit(limit, "high", unit)
     u = convert(finding.gauge.u, finding.gauge.unit, unit) if finding.gauge else 0.0
+    if statement.low is not None and statement.high is not None:
+        u = math.hypot(u, (statement.high - statement.low) / _RECTANGLE)
     targets = (_in_unit(limit, "target_low", unit), _in_unit(limit, "target_high", unit))
     target = (targets[0], targets[1]) if None not in targets else None
     return Judged(

@@ -122,7 +122,7 @@ def verdict_line(finding: Finding, judged: Judged) -> str:
     if not judged.verdict.sure and limits:
         return (
             f"{finding.title} {value}: too near the edge of {limits} to call with this gauge "
-            f"(good to {number(round(GUARD * judged.u, 4))} {judged.unit}). {settling(judged)}"
+            f"(good to {number(float(f'{GUARD * judged.u:.2g}'))} {judged.unit}). {settling(judged)}"
         )
     says = {"low": "below", "ok": "inside", "high": "above"}[state]
     return f"{finding.title} {value}: {says} the band of {limits}." if limits else ""

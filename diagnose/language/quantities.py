@@ -32,6 +32,8 @@ _VOLUMES = {
 }
 _MINUTES = {"min": 1.0, "s": 1 / 60, "hours": 60.0}
 _BEFORE_TIME = {"in", "per", "a", "every", "an", "/", "each", "one", "of", "fuel", "gas", "petrol"}
+_BETWEEN = {",", "and", "&", "/", "then"}
+_FEW_READINGS, _MOST_APART = 2, 3.0  # readings of one thing do not differ by more than this factor
 _RANGE_WORDS = {"to", "-", "or", "and"}
 
 
@@ -73,6 +75,9 @@ def _quantity(tokens: Sequence[Token], place: int, lists: WordLists) -> Quantity
     number = _number(tokens, place, lists)
     if number is None:
         return None
+    row = _row(tokens, place, lists)
+    if row is not None:
+        return row
     value, end = number
     first = _with_unit(value, place, end, tokens, lists)
     second = _second(tokens, first, lists)
@@ -87,6 +92,32 @@ def _quantity(tokens: Sequence[Token], place: int, lists: WordLists) -> Quantity
     if place > 0 and tokens[place - 1].text == "from":
         return second._replace(first=place)
     return second._replace(first=place, value=(low + high) / 2, low=low, high=high)
+
+
+def _row(tokens: Sequence[Token], place: int, lists: WordLists) -> Quantity | None:
+    """Several readings of one thing, "7, 8 and 7.5 thou": their mean, from the least to the most.
+
+    Two numbers need an "and"; a unit stands behind the last one only.
+    """
+    values: list[float] = []
+    end, has_and = place, False
+    while (number := _number(tokens, end, lists) if end < len(tokens) else None) is not None:
+        values.append(number[0])
+        last = _with_unit(number[0], end, number[1], tokens, lists)
+        end = number[1]
+        if last.dimensions or _text(tokens, end) not in _BETWEEN:
+            break
+        while _text(tokens, end) in _BETWEEN:
+            has_and |= _text(tokens, end) == "and"
+            end += 1
+    before = tokens[place - 1].text if place else ""
+    several = len(values) > _FEW_READINGS or (len(values) == _FEW_READINGS and has_and)
+    if not several or not last.dimensions or before == "between":
+        return None
+    if max(values) > _MOST_APART * min(values):
+        return None
+    low, high = min(values), max(values)
+    return last._replace(first=place, value=sum(values) / len(values), low=low, high=high)
 
 
 def _second(tokens: Sequence[Token], first: Quantity, lists: WordLists) -> Quantity | None:
