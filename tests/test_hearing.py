@@ -304,3 +304,19 @@ def test_readings_that_scatter_prove_less() -> None:
     """A range is a rectangle: its width over the root of 12 adds to the gauge (JCGM 100, 4.3.7)."""
     assert "inside the band" in say("cam end play 5.9 thou, gear torqued").text
     assert "too near the edge" in say("cam end play 4.5, 6, 7.2 thou, gear torqued").text
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "oil pump is out on the bench and its perfect",
+        "changed the oil and filter. the pump is out on the bench and its perfect",
+        "put a new water pump on, that pump tested fine on the bench",
+    ],
+)
+def test_a_pump_of_another_kind_is_not_the_fuel_pump(text: str) -> None:
+    assert "fuel_pump_itself" not in taken(text)
+
+
+def test_a_pump_without_a_kind_is_still_heard() -> None:
+    assert taken("no fuel at the carb, pump works by hand")["fuel_pump_itself"] == "good"

@@ -122,10 +122,14 @@ def verdict_line(finding: Finding, judged: Judged) -> str:
     if not judged.verdict.sure and limits:
         return (
             f"{finding.title} {value}: too near the edge of {limits} to call with this gauge "
-            f"(good to {number(float(f'{GUARD * judged.u:.2g}'))} {judged.unit}). {settling(judged)}"
+            f"(good to {_rough(GUARD * judged.u)} {judged.unit}). {settling(judged)}"
         )
     says = {"low": "below", "ok": "inside", "high": "above"}[state]
     return f"{finding.title} {value}: {says} the band of {limits}." if limits else ""
+
+
+def _rough(value: float) -> str:
+    return number(float(f"{value:.2g}"))
 
 
 def settling(judged: Judged) -> str:

@@ -70,7 +70,30 @@ def find_matches(
         if match is not None and (phrase.total >= _LEAST_WEIGHT or _is_whole(match, words)):
             found.append(match)
     found += _carried(words, before, index)
+    found = [m for m in found if not _is_of_another_kind(m, words, before, index)]
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
+
+
+def _is_of_another_kind(
+    match: Match, words: Sequence[Word], before: Sequence[Sentence], index: LanguageIndex
+) -> bool:
+    """True for the "pump" of "oil pump" in a wording of the fuel pump, and the like.
+
+    A bare "pump" is the kind named last before it, if one was.
+    """
+    phrase = match.phrase
+    for place in match.places:
+        kinds = index.words.told_apart.get(words[place].stem)
+        if kinds is None or kinds & set(phrase.stems):
+            continue
+        right_before = words[place - 1].stem if place else ""
+        if right_before in kinds:
+            return right_before not in index.book.own_kinds.get(phrase.target, frozenset())
+        earlier = [w.stem for s in before for w in s.words] + [w.stem for w in words[:place]]
+        named = next((one for one in reversed(earlier) if one in kinds), None)
+        if named is not None and phrase.target in index.book.own_kinds:
+            return named not in index.book.own_kinds[phrase.target]
+    return False
 
 
 def _possible(stems: Collection[str], index: LanguageIndex) -> Iterator[Row]:

@@ -57,6 +57,7 @@ class PhraseBook(NamedTuple):
     """All wordings: those to meet whole, by their rarest stem; names of readings, by every stem.
 
     The wordings stay packed until a text has their stem: most are never needed.
+    `own_kinds` are the kinds of thing a finding is about, where a word names several kinds.
     `telling` holds the stems that only one state of a finding has; `shared` the short forms that
     can mean several things.
     """
@@ -68,6 +69,7 @@ class PhraseBook(NamedTuple):
     telling: Mapping[Owner, frozenset[str]]
     shared: Mapping[Stems, tuple[Owner, ...]]
     rarest_of: Mapping[str, tuple[str, ...]]
+    own_kinds: Mapping[str, frozenset[str]]
     unpacked: dict[str, tuple[Row, ...]]
 
     def phrase(self, row: Row) -> Phrase:
@@ -120,6 +122,7 @@ def make_phrase_book(
         telling=telling,
         shared=open_forms(owned, weights, lists.light | {NOT}),
         rarest_of=_rarest_of(whole),
+        own_kinds=_own_kinds(((r[1], r[4]) for r in kept), lists),
         unpacked={},
     )
 
@@ -160,6 +163,17 @@ def _tried(knowledge: Knowledge, lists: WordLists) -> Iterator[Wording]:
         for state in finding.states if finding else ():
             for outcome in lists.outcomes.get(state, ()):
                 yield from ((STATE, target, state, f"{way} {outcome}") for way in ways)
+
+
+def _own_kinds(rows: Iterable[tuple[str, Stems]], lists: WordLists) -> dict[str, frozenset[str]]:
+    """For each finding the kinds of thing its wordings name: the "fuel" of the fuel pump."""
+    found: dict[str, set[str]] = {}
+    for target, stems in rows:
+        for one in stems:
+            found.setdefault(target, set()).update(
+                lists.told_apart.get(one, frozenset()) & {*stems}
+            )
+    return {target: frozenset(kinds) for target, kinds in found.items() if kinds}
 
 
 def _wide(rows: Iterable[tuple[str, Stems]]) -> frozenset[str]:

@@ -13,6 +13,7 @@ from diagnose.language.stems import stem
 
 Stems = tuple[str, ...]
 StemSet = frozenset[str]
+Kinds = Mapping[str, frozenset[str]]
 Same = Mapping[str, tuple[tuple[Stems, Stems], ...]]
 
 
@@ -139,6 +140,7 @@ class WordLists(NamedTuple):
     time_words: StemSet
     tests: Mapping[str, tuple[str, ...]]
     outcomes: Mapping[str, tuple[str, ...]]
+    told_apart: Kinds
     spoken_of: SpokenOf
     alone: Alone
     units_in_doubt: Mapping[str, tuple[str, ...]]
@@ -195,6 +197,10 @@ def _same(rows: Mapping[str, str]) -> dict[str, tuple[tuple[Stems, Stems], ...]]
     }
 
 
+def _kinds(rows: Mapping[str, str]) -> dict[str, StemSet]:
+    return {stem(thing): frozenset(map(stem, _set(kinds))) for thing, kinds in rows.items()}
+
+
 def _doubts(rows: Iterable[Mapping[str, Any]]) -> tuple[Doubt, ...]:
     return tuple(_doubt(row) for row in rows)
 
@@ -214,6 +220,7 @@ _READERS: dict[str, Callable[[Any], object]] = {
     "Patterns": Patterns.of,
     "StemSet": lambda words: frozenset(map(stem, _set(words))),
     "Same": _same,
+    "Kinds": _kinds,
     "tuple[frozenset[str], ...]": lambda rows: tuple(frozenset(map(stem, _set(r))) for r in rows),
     "Mapping[str, Stems]": _spelt,
     "Mapping[str, str]": dict,
