@@ -320,3 +320,17 @@ def test_a_pump_of_another_kind_is_not_the_fuel_pump(text: str) -> None:
 
 def test_a_pump_without_a_kind_is_still_heard() -> None:
     assert taken("no fuel at the carb, pump works by hand")["fuel_pump_itself"] == "good"
+
+
+def test_the_gauge_of_an_undecided_reading_is_asked_for_and_counts() -> None:
+    undecided = "cam end play 7.5 thou, gear torqued"
+    assert "Which gauge" in say(undecided).text
+    fine = say(undecided, "the dial reads to a tenth of a thou")
+    assert "above the band" in fine.text
+    assert fine.next == say(undecided).next
+    assert "too near the edge" in say(undecided, "it was a feeler of 2 thou steps").text
+
+
+def test_a_gauge_told_without_an_undecided_reading_changes_nothing() -> None:
+    plain = say("cam end play 4 thou, gear torqued", "the dial reads to a tenth of a thou")
+    assert "Gauge noted" not in plain.text

@@ -1,10 +1,12 @@
 """What a reading proves, against worked examples from elsewhere; the source stands beside each."""
 
+import math
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.measuring.verdict import GUARD, Verdict, judge
+from diagnose.measuring.verdict import GUARD, Verdict, gauge_doubt, judge
 
 VALUES = st.floats(-1e3, 1e3)
 DOUBTS = st.floats(1e-3, 100)
@@ -76,3 +78,8 @@ def test_the_unit_does_not_matter(value: float, u: float, width: float, factor: 
 def test_a_negative_uncertainty_is_refused() -> None:
     with pytest.raises(ValueError, match="u=-1"):
         judge(1.0, -1, None, 7.0)
+
+
+def test_the_doubt_of_a_gauge_is_its_division_at_both_ends_and_its_error() -> None:
+    """JCGM 100:2008, F.2.2.1 (division / root 12, two ends) and 4.3.7 (error / root 3)."""
+    assert gauge_doubt(1.0) == pytest.approx(math.sqrt(2 / 12 + 1 / 3))

@@ -14,9 +14,10 @@ from typing import NamedTuple
 # talked: a cause whose words were used, with how near (value)
 # guessed: a cause they suspect    set_aside: an earlier reading of it no longer counts
 # unit: they prefer this unit      undone: the statements of a turn are taken back
+# gauge: what the gauge of a reading reads to
 # dropped: what was told of this finding before is taken back
 KINDS = ("said", "measured", "cannot", "dont_know", "asked", "open")
-MORE_KINDS = ("talked", "guessed", "set_aside", "unit", "undone", "dropped")
+MORE_KINDS = ("talked", "guessed", "set_aside", "unit", "undone", "dropped", "gauge")
 
 _ANSWERS = ("said", "measured", "cannot", "dont_know")
 

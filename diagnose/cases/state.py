@@ -9,7 +9,7 @@ from typing import NamedTuple
 from diagnose.cases.log import Statement
 from diagnose.knowledge.model import Band, EngineSheet, Finding, Knowledge, Limit
 from diagnose.measuring.units import convert
-from diagnose.measuring.verdict import Verdict, judge
+from diagnose.measuring.verdict import Verdict, gauge_doubt, judge
 
 _AGREES = 3.0  # standard uncertainties between a measured play and the sum of its parts
 _RECTANGLE = math.sqrt(12)  # of a range of readings: JCGM 100:2008, 4.3.7
@@ -54,6 +54,7 @@ class CaseState:
         self.guesses: list[str] = []
         self.talked: dict[str, float] = {}
         self.units: dict[str, str] = {}
+        self.gauges: dict[str, tuple[float, str]] = {}
 
     @property
     def known(self) -> Mapping[str, str]:
@@ -98,6 +99,10 @@ def _fold(
         _learn(knowledge, sheet, state, statement)
     elif statement.kind == "set_aside":
         state.set_aside.add(name)
+    elif statement.kind == "gauge":
+        state.gauges[name] = (float(statement.value or 0.0), statement.unit or "")
+        if name in state.judged:
+            _learn(knowledge, sheet, state, state.judged[name].statement)
     elif statement.kind == "unit":
         state.units[name] = statement.unit or ""
     elif statement.kind == "asked":
@@ -119,7 +124,7 @@ def _learn(
     for held in (state.set_aside, state.cannot, state.dont_know):
         held.discard(finding.id)
     if statement.kind == "measured":
-        state.judged[finding.id] = judged(finding, sheet, statement)
+        state.judged[finding.id] = judged(finding, sheet, statement, state.gauges.get(finding.id))
         if finding.dimension and statement.unit:
             state.units.setdefault(finding.dimension, statement.unit)
     else:
@@ -129,13 +134,23 @@ def _learn(
         state.open.add(check.access)
 
 
-def judged(finding: Finding, sheet: EngineSheet | None, statement: Statement) -> Judged:
-    """Judge one measured statement against the limit that holds for it, in the person's unit."""
+def judged(
+    finding: Finding,
+    sheet: EngineSheet | None,
+    statement: Statement,
+    gauge: tuple[float, str] | None = None,
+) -> Judged:
+    """Judge one measured statement against the limit that holds for it, in the person's unit.
+
+    `gauge` is the division of the gauge and its unit, where it was told; else the usual one counts.
+    """
     unit = statement.unit or finding.unit or ""
     value = float(statement.value or 0.0)
     limit = limit_of(finding, sheet)
     low, high = _in_unit(limit, "low", unit), _in_unit(limit, "high", unit)
     u = convert(finding.gauge.u, finding.gauge.unit, unit) if finding.gauge else 0.0
+    if gauge is not None:
+        u = gauge_doubt(convert(gauge[0], gauge[1], unit))
     if statement.low is not None and statement.high is not None:
         u = math.hypot(u, (statement.high - statement.low) / _RECTANGLE)
     targets = (_in_unit(limit, "target_low", unit), _in_unit(limit, "target_high", unit))

@@ -16,9 +16,11 @@ from diagnose.dialogue import answer, intents, wording, wording_aloud
 from diagnose.dialogue.caller import Caller
 from diagnose.dialogue.choices import chosen_option, named_place, named_units, of_same_unit
 from diagnose.dialogue.corrections import correction
+from diagnose.dialogue.gauges import told_gauge
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
+from diagnose.language.intents import TELL
 from diagnose.language.subjects import nearness
 from diagnose.language.understand import understand
 from diagnose.language.understanding import Context, Option, Taken, Unclear, Understanding
@@ -111,6 +113,10 @@ class Conversation:
         if self.caller is not None:
             found, kit, heard = self.caller.hears(text[:_MOST_TEXT], found, self)
             new += kit
+        gauge = None if found.taken else told_gauge(text, self.index, self._state(), self.turn)
+        if gauge is not None:
+            found = found._replace(unclear=(), not_understood=(), intent=TELL)
+            new.append(gauge)
         new += self._statements(text[:_MOST_TEXT], found)
         lines = heard + intents.before(self, found) + self._changes(found)
         self.log.add(new)
@@ -120,6 +126,8 @@ class Conversation:
         if not answers and found.intent not in ("restart", "undo"):
             self._keep_question()
         lines += intents.after(self, found, before, new)
+        if gauge is not None:
+            lines += [wording.gauge_line(gauge), *self._verdict_of(gauge.name)]
         return self._reply(found, lines)
 
     def _understand(self, text: str) -> tuple[Understanding, tuple[str, ...]]:
@@ -301,13 +309,15 @@ class Conversation:
         return wording_aloud.aloud_block(knowledge, step, unit, without)
 
     def _verdicts(self, taken: Sequence[Taken]) -> list[str]:
-        lines = []
-        for item in taken:
-            judged = self.last.state.judged.get(item.finding)
-            if judged is not None and item.value is not None and judged.possible:
-                finding = self.bench.knowledge.findings[item.finding]
-                lines.append(wording.verdict_line(finding, judged))
-        return [line for line in lines if line]
+        read = [item.finding for item in taken if item.value is not None]
+        return [line for finding in read for line in self._verdict_of(finding)]
+
+    def _verdict_of(self, finding: str) -> list[str]:
+        judged = self.last.state.judged.get(finding)
+        if judged is None or not judged.possible:
+            return []
+        line = wording.verdict_line(self.bench.knowledge.findings[finding], judged)
+        return [line] if line else []
 
 
 def taken_statement(taken: Taken, turn: int) -> Statement:

@@ -10,6 +10,7 @@ from diagnose.measuring.units import quantity as quantity
 from diagnose.measuring.verdict import GUARD
 
 if TYPE_CHECKING:  # a sum of the bench needs the sentences, not these records
+    from diagnose.cases.log import Statement
     from diagnose.cases.state import Judged
     from diagnose.knowledge.model import Check, Finding, Knowledge
     from diagnose.language.understanding import Taken, Unclear
@@ -132,13 +133,19 @@ def _rough(value: float) -> str:
     return number(float(f"{value:.2g}"))
 
 
+def gauge_line(gauge: Statement) -> str:
+    """The gauge of a reading was told."""
+    return f"Gauge noted: it reads to {quantity(gauge.value or 0.0, gauge.unit or '')}."
+
+
 def settling(judged: Judged) -> str:
     """What would settle a reading near a limit: a gauge good to its distance from it."""
     edges = [edge for edge in (judged.low, judged.high) if edge is not None]
     distance = min(abs(judged.value - edge) for edge in edges)
     if distance < _ON_THE_LIMIT * judged.u:
         return ON_THE_LIMIT
-    return f"A gauge good to {number(round(distance, 4))} {judged.unit} would settle it."
+    good = f"{number(round(distance, 4))} {judged.unit}"
+    return f"A gauge good to {good} would settle it. Which gauge was it, and what does it read to?"
 
 
 def band_text(judged: Judged) -> str:

@@ -141,6 +141,7 @@ class WordLists(NamedTuple):
     tests: Mapping[str, tuple[str, ...]]
     outcomes: Mapping[str, tuple[str, ...]]
     told_apart: Kinds
+    gauges: frozenset[str]
     spoken_of: SpokenOf
     alone: Alone
     units_in_doubt: Mapping[str, tuple[str, ...]]

@@ -18,6 +18,8 @@ from typing import NamedTuple
 
 from diagnose.measuring.asking import Given
 from diagnose.measuring.student import student_quantile
+from diagnose.measuring.verdict import division_doubt as division_doubt
+from diagnose.measuring.verdict import error_doubt as error_doubt
 from diagnose.measuring.worked import Calculation, Figure, Input, Refused, Values, Worked
 
 GUM = (
@@ -107,20 +109,6 @@ def budget(mean: float, spread: float, count: int, gauge: Gauge) -> Measured:
     u, dof = combine(parts)
     factor = coverage_factor(dof)
     return Measured(mean, spread, count, parts, u, dof, factor, factor * u)
-
-
-def division_doubt(division: float) -> float:
-    """Standard uncertainty of a travel read at both ends on a dial of this division.
-
-    Each end is rounded (division / sqrt 12, JCGM 100, F.2.2.1); zero and far stop are two ends. It
-    is not made smaller by many readings: equal readings may all be rounded the same way.
-    """
-    return division / math.sqrt(12) * math.sqrt(2)
-
-
-def error_doubt(error: float) -> float:
-    """Standard uncertainty of a maximum error +- `error`, any value alike; JCGM 100, 4.3.7."""
-    return error / math.sqrt(3)
 
 
 def true_travel(reading: float, tilt: float) -> float:

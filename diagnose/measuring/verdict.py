@@ -45,5 +45,24 @@ def judge(value: float, u: float, low: float | None, high: float | None) -> Verd
     return Verdict(below, inside, above, state, all(d >= GUARD * u for d in near))
 
 
+def division_doubt(division: float) -> float:
+    """Standard uncertainty of a travel read at both ends on a dial of this division.
+
+    Each end is rounded (division / sqrt 12, JCGM 100, F.2.2.1); zero and far stop are two ends. It
+    is not made smaller by many readings: equal readings may all be rounded the same way.
+    """
+    return division / math.sqrt(12) * math.sqrt(2)
+
+
+def error_doubt(error: float) -> float:
+    """Standard uncertainty of a maximum error +- `error`, any value alike; JCGM 100, 4.3.7."""
+    return error / math.sqrt(3)
+
+
+def gauge_doubt(division: float) -> float:
+    """Standard uncertainty of one travel on a gauge right to, and read to, one division."""
+    return math.hypot(division_doubt(division), error_doubt(division))
+
+
 def _phi(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2))
