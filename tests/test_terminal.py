@@ -244,9 +244,13 @@ def test_a_terminal_that_is_gone_ends_the_talk_without_a_trace(
 
 
 def test_control_c_does_not_cut_a_turn_in_half() -> None:
-    with unbroken():
-        os.kill(os.getpid(), signal.SIGINT)
-    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        with unbroken():
+            os.kill(os.getpid(), signal.SIGINT)
+        assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    finally:
+        signal.signal(signal.SIGINT, before)
 
 
 def test_calls_have_offers_of_their_own_and_share_the_phrases(desk: Desk, keys: PipeInput) -> None:
