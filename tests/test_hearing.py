@@ -334,3 +334,14 @@ def test_the_gauge_of_an_undecided_reading_is_asked_for_and_counts() -> None:
 def test_a_gauge_told_without_an_undecided_reading_changes_nothing() -> None:
     plain = say("cam end play 4 thou, gear torqued", "the dial reads to a tenth of a thou")
     assert "Gauge noted" not in plain.text
+
+
+def test_what_somebody_says_it_does_is_heard_and_what_they_say_it_is_stays_a_guess() -> None:
+    assert taken("says it clatters like a sewing machine")["noise_rattle"] == "present"
+    assert taken("says it is rod knock") == {}
+
+
+def test_talk_of_other_things_points_to_no_cause() -> None:
+    talk = Conversation(TALK.bench, TALK.index)
+    talk.say("my wife wants the garage door painted and the lawn mowed before the show in spring")
+    assert talk.last.state.talked == {}

@@ -34,6 +34,9 @@ class Stance(NamedTuple):
         return self.drop or self.past or self.book or (self.guess and self.hearsay)
 
 
+_IT = ("it", "its", "that", "thats")
+
+
 def stances(sentence: Sentence, index: LanguageIndex) -> list[Stance]:
     """One stance a clause."""
     asked_from = _question_from(sentence, index)
@@ -76,7 +79,8 @@ def _stance(clause: Clause, index: LanguageIndex, dropped: bool, what_if: bool) 
     place = index.words.stances["hearsay"].find(raw)
     hearsay = place is not None and not observed
     if hearsay and place is not None and not guess:
-        guess = _names_only(raw[place[1] :], index.words.finite_verbs)
+        said = place[1] - (raw[place[1] - 1] in _IT)  # "says it knocks": the "it" is part of it
+        guess = _names_only(raw[said:], index.words.finite_verbs)
     return Stance(
         drop=dropped,
         guess=guess,

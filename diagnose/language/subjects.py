@@ -17,6 +17,7 @@ from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists
 
 _SHORTEST = 3  # letters of a word that counts
+_NEAR_ENOUGH = 0.13  # cosine to the nearest cause, below which a text is about something else
 _PLENTY = 20  # words of the trade that make a text trusted in full
 _FEWEST = 6  # words of the trade a text must have before it has a subject
 _SHOWN = 0.25  # signs shown less often lend no words
@@ -75,7 +76,10 @@ def nearness(
         for cause, size in subjects.used_by(word):
             score[cause] += size * subjects.weight[word]
     most = max(score.values(), default=0.0)
-    near = {cause: value / most for cause, value in score.items()} if most else {}
+    length = math.sqrt(sum(subjects.weight[word] ** 2 for word in words))
+    if most < _NEAR_ENOUGH * length:
+        return {}
+    near = {cause: value / most for cause, value in score.items()}
     trust = min(len(words) / _PLENTY, 1.0)
     return {cause: trust * share for cause, share in sorted(near.items()) if share >= _LEAST}
 
