@@ -10,13 +10,16 @@ from cases_toy import turn
 from scipy import stats
 
 from diagnose.cases import statistics
+from diagnose.cases.assess import load_workbench
 from diagnose.cases.faults import StoreError
 from diagnose.cases.log import Statement
 from diagnose.cases.statistics import Outcome
 from diagnose.cases.store import Store
 from diagnose.cli.case_lines import statistics_lines
 from diagnose.cli.main import main
+from diagnose.dialogue.conversation import Conversation
 from diagnose.knowledge.load import load_knowledge
+from diagnose.language.index import load_index
 
 BANDS = ((0.9, "sure"), (0.5, "likely"), (0.0, "hardly"))
 Capture = pytest.CaptureFixture[str]
@@ -56,6 +59,26 @@ def test_handbook_and_counts_are_put_together_as_stated() -> None:
     assert sum(shares.values()) == pytest.approx(1)
     assert row.together == pytest.approx((200 * shares[first] + 50) / 250)
     assert row.handbook < row.together < 50 / 50
+
+
+def test_enough_closed_cases_draw_the_beforehand_chances_and_say_so() -> None:
+    bench = load_workbench()
+    shares = statistics.handbook(bench.knowledge)
+    first, other = sorted(shares, key=lambda c: -shares[c])[:2]
+    place, beside = bench.network.column(first), bench.network.column(other)
+    few = statistics.learned(bench, {first: statistics.ENOUGH - 1})
+    assert (few.counted, few.network) == (0, bench.network)
+    many = statistics.learned(bench, {first: 60})
+    (row,) = statistics.counted(bench.knowledge, {first: 60})
+    for setting, before in bench.network.prior.items():
+        after = many.network.prior[setting]
+        drawn = min(before[place] * row.together / row.handbook, 0.5)
+        assert after[place] == pytest.approx(drawn)
+        assert after[beside] / before[beside] == pytest.approx(200 / 260)
+        assert after[-1] == before[-1]  # what is not in the rule base is not counted
+    talk = Conversation(many, load_index(many.knowledge))
+    talk.say("light tick")
+    assert "60 closed cases" in talk.say("how sure are you").text
 
 
 def test_few_cases_are_told_to_be_few() -> None:

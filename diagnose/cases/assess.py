@@ -65,13 +65,17 @@ class Assessment(NamedTuple):
 
 
 class Workbench(NamedTuple):
-    """The rule base made ready for one engine sheet (or none)."""
+    """The rule base made ready for one engine sheet (or none).
+
+    `counted` is how many closed cases its beforehand chances count beside the handbook.
+    """
 
     knowledge: Knowledge
     network: Network
     tables: Tables
     chainer: Chainer
     sheet: EngineSheet | None
+    counted: int = 0
 
     def where(self, log: CaseLog) -> Assessment:
         """A case as it stands; a question that is still open is its next step again."""

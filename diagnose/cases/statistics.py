@@ -1,7 +1,7 @@
 """What closed cases teach: how often which cause, and how often a stated share was right.
 
 Handbook shares and counted cases are put together as a Dirichlet distribution: the handbook counts
-as `WEIGHT` cases, and each closed case as one. Nothing here changes the reasoning.
+as `WEIGHT` cases, and each closed case as one. With fewer than `ENOUGH` cases nothing changes.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import select
 
 from diagnose.cases import schema
+from diagnose.cases.assess import Workbench
 from diagnose.cases.entries import CLOSED
 from diagnose.cases.faults import StoreError
 from diagnose.cases.store import Store
@@ -23,6 +24,7 @@ from diagnose.knowledge.model import Knowledge
 WEIGHT = 200.0  # closed cases the handbook is worth; judgement, stated wherever it is used
 ENOUGH = 30  # below so many cases no share says much
 _FORM = {"file": "counts of diagnose", "form": 1}
+_MOST = 0.5  # no cause is expected beforehand in more engines than this
 _Z = 1.959964  # of the normal distribution, for 95 %
 
 
@@ -78,6 +80,26 @@ def counted(knowledge: Knowledge, counts: Mapping[str, int]) -> list[Counted]:
         low, high = interval(alpha, total)
         rows.append(Counted(cause, shares.get(cause, 0.0), cases, alpha / total, low, high))
     return sorted(rows, key=lambda r: (-r.cases, r.cause))
+
+
+def learned(bench: Workbench, counts: Mapping[str, int]) -> Workbench:
+    """The workbench with its beforehand chances drawn to the counted cases, if they are enough.
+
+    Each cause's chance is multiplied by what the cases do to its share.
+    """
+    cases = sum(counts.values())
+    if cases < ENOUGH:
+        return bench
+    shares, network = handbook(bench.knowledge), bench.network
+    drawn = [
+        (WEIGHT + counts.get(cause, 0) / share) / (WEIGHT + cases)
+        for cause, share in ((c, shares[c]) for c in bench.knowledge.causes)
+    ]
+    prior = {
+        setting: (*(min(p * by, _MOST) for p, by in zip(chances, drawn, strict=False)), chances[-1])
+        for setting, chances in network.prior.items()
+    }
+    return bench._replace(network=network._replace(prior=prior), counted=cases)
 
 
 def handbook(knowledge: Knowledge) -> dict[str, float]:

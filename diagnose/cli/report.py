@@ -10,6 +10,7 @@ from pathlib import Path
 
 from diagnose.cases.assess import load_workbench
 from diagnose.cases.faults import StoreError
+from diagnose.cases.statistics import counts_of, learned, outcomes
 from diagnose.cases.store import open_store
 from diagnose.reports import wording
 from diagnose.reports.content import Report, as_data, report_of
@@ -21,7 +22,7 @@ def run(given: argparse.Namespace) -> int:
         raise StoreError(wording.NAME_A_FILE)
     store = open_store()
     head = store.head(given.number)
-    bench = load_workbench(head.sheet or None)
+    bench = learned(load_workbench(head.sheet or None), counts_of(outcomes(store)))
     report = report_of(bench, head, store.entries(given.number))
     if given.form == "pdf":
         from diagnose.reports.page import html

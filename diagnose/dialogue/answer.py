@@ -123,6 +123,7 @@ def conclusion(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
         "recheck": [findings[f].title for f in main.recheck],
         "worked_out": worked_out(bench, found, main),
         "unexplained": list(found.unexplained),
+        "counted": bench.counted,
         "proven": _is_proven(found, main),
         "could_change": list(_rivals(found)),
     }

@@ -133,7 +133,8 @@ def _how_sure(talk: Conversation, then: Assessment) -> list[str]:
     """How sure, by both views of the evidence, and what holds it back."""
     ranked = answer.causes(talk.bench, talk.last)
     alone = dict(zip(talk.bench.network.causes, talk.last.ranking.shares, strict=False))
-    return wording_back.how_sure_block(ranked, alone, talk.last.ranking.none_of_these)
+    none = talk.last.ranking.none_of_these
+    return wording_back.how_sure_block(ranked, alone, none, talk.bench.counted)
 
 
 def _settle(talk: Conversation, then: Assessment) -> list[str]:

@@ -49,7 +49,9 @@ class RecordedConversation(Conversation):
         """The first words of the talk, or where a case that is taken up stands."""
         if self.record.number is not None:
             return self._recap()
-        return "\n".join([super().greeting, *(wording.earlier_line(*e) for e in self._earlier)])
+        counted = [wording.how_known(self.bench.counted)] if self.bench.counted else []
+        earlier = (wording.earlier_line(*e) for e in self._earlier)
+        return "\n".join([super().greeting, *counted, *earlier])
 
     def offer(self, earlier: Sequence[tuple[int, str]]) -> None:
         """Offer the caller's earlier cases with the first words: number and title of each."""

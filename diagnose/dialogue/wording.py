@@ -26,6 +26,7 @@ BANDS = (
 _WORTH_A_LINE = 0.2
 NO_SHEET = "none, usual bands"
 HANDBOOK = "How sure: from handbook figures, not from counted cases."
+COUNTED = "How sure: from handbook figures and {} closed cases of this shop."
 _ON_THE_LIMIT = 0.2  # standard uncertainties from a limit within which no gauge at hand decides
 ON_THE_LIMIT = "It lies on the limit: no finer gauge will move it; set it to the target instead."
 TAKE_AGAIN = "It was read under the wrong conditions; take it again"
@@ -67,6 +68,11 @@ NEXT, READ_OUT, CONCLUSION = "Next", "Read out", "Conclusion"
 DEFER = (
     "Figures of the engine maker's own manual come first; so do local rules and licensed practice."
 )
+
+
+def how_known(counted: int) -> str:
+    """What the chances rest on: the handbook alone, or counted cases too."""
+    return COUNTED.format(counted) if counted else HANDBOOK
 
 
 def band(p: float) -> str:
@@ -276,7 +282,7 @@ def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:
     if end["recheck"]:
         lines.append(f"  Check again before it runs: {'; '.join(end['recheck'])}.")
     lines += [f"  Take care: {text}" for text in main.cautions[:2]]
-    lines += [f"  Not covered: {main.does_not_cover}", f"  {HANDBOOK} {DEFER}"]
+    lines += [f"  Not covered: {main.does_not_cover}", f"  {how_known(end['counted'])} {DEFER}"]
     return lines
 
 

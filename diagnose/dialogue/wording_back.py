@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.dialogue.wording import HANDBOOK, NOTHING_YET, band, number
+from diagnose.dialogue.wording import NOTHING_YET, band, how_known, number
 
 if TYPE_CHECKING:
     from diagnose.knowledge.model import Cause, Check, Knowledge
@@ -57,7 +57,7 @@ def dropped_line(knowledge: Knowledge, dropped: Sequence[str]) -> str:
 
 
 def how_sure_block(
-    causes: Sequence[Mapping[str, Any]], alone: Mapping[str, float], none: float
+    causes: Sequence[Mapping[str, Any]], alone: Mapping[str, float], none: float, counted: int
 ) -> list[str]:
     """How sure, in words with their range, and where one fault and several say different things."""
     if not causes:
@@ -68,7 +68,7 @@ def how_sure_block(
     named = next((c["title"] for c in causes if c["id"] == single), None)
     if single != causes[0]["id"] and named:
         lines.append(f"  If only one thing is wrong, '{named}' fits better than the first.")
-    lines += [f"  {HANDBOOK}", f"  {NOT_PROVEN}"]
+    lines += [f"  {how_known(counted)}", f"  {NOT_PROVEN}"]
     return ["How sure I am:", *lines]
 
 

@@ -238,7 +238,7 @@ def _unproven(case: _Case) -> Iterator[str]:
         if judged.has_band and not judged.verdict.sure:
             yield spoken.verdict_line(findings[judged.statement.name], judged)
     yield from (wording.not_covered(c.title, c.does_not_cover) for c in case.named)
-    yield spoken.HANDBOOK
+    yield spoken.how_known(case.bench.counted)
     yield spoken.DEFER
 
 
