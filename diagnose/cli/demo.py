@@ -6,9 +6,8 @@ import argparse
 import sys
 import time
 from collections.abc import Callable
-from shutil import get_terminal_size
 
-from diagnose.cli.output import json_line
+from diagnose.cli.output import columns, json_line
 from diagnose.cli.talk import new_conversation
 from diagnose.dialogue.script import read_script
 from diagnose.knowledge.load import conversations_folder
@@ -50,4 +49,4 @@ def _type(text: str, pause: float, sleep: Callable[[float], None]) -> None:
 
 
 def _say(text: str) -> None:
-    print("\n".join(["", *wrapped(text, get_terminal_size().columns), ""]), flush=True)
+    print("\n".join(["", *wrapped(text, columns()), ""]), flush=True)

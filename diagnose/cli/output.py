@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, TextIO
 
+_USUAL_WIDTH = 80
 _READING_IN = "Reading in the rule base, once after each change of it ..."
+
+
+def columns() -> int:
+    """How wide the terminal is; looked up without `shutil`, which takes long to load."""
+    told = os.environ.get("COLUMNS", "")
+    if told.isdigit() and int(told):
+        return int(told)
+    try:
+        return os.get_terminal_size(1).columns or _USUAL_WIDTH
+    except (OSError, ValueError):
+        return _USUAL_WIDTH
 
 
 def fit_streams() -> None:

@@ -6,6 +6,7 @@ import argparse
 from typing import NoReturn
 
 from diagnose import __version__
+from diagnose.cli.output import columns
 from diagnose.cli.registry import COMMANDS, NAMES, Command, target
 
 _ABOUT = "Tell it what a freshly built pushrod engine does; it asks the next check."
@@ -13,6 +14,13 @@ _CODES = "Exit codes: 0 done, 1 your input could not be used, 2 wrong usage."
 _LEFT_OUT = {"engine": None, "json": False, "phone": False, "manner": None, "bars": False}
 _LEFT_OUT |= {"case": None, "new": False, "no_record": False, "keeps": False}
 _OF_ALL = ("-h", "--help", "--version")
+
+
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """Help as wide as the terminal; the width is looked up without a module only help needs."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=columns() - 2)
 
 
 class Parser(argparse.ArgumentParser):
@@ -39,7 +47,7 @@ def make_parser(wanted: str) -> Parser:
         prog="diagnose",
         description=_ABOUT,
         epilog=_epilog(("diagnose", 'diagnose ask "tick at the front cover"', "diagnose demo")),
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_Help,
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"diagnose {__version__}")
@@ -62,7 +70,7 @@ def add_command(
         help=command.does,
         description=f"{command.does[0].upper()}{command.does[1:]}.",
         epilog=_epilog(command.examples),
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+        formatter_class=_Help,
         allow_abbrev=False,
     )
     target(command.options)(parser)

@@ -9,8 +9,9 @@ import os
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
-from shutil import get_terminal_size
 from typing import TextIO, TypeVar
+
+from diagnose.cli.output import columns
 
 T = TypeVar("T")
 _CELLS = 20
@@ -57,8 +58,8 @@ class Progress:
         return line
 
     def _write(self, line: str) -> None:
-        columns = get_terminal_size().columns - 1
-        self._target.write("\r" + line[:columns].ljust(columns))
+        wide = columns() - 1
+        self._target.write("\r" + line[:wide].ljust(wide))
         self._target.flush()
 
 

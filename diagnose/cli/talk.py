@@ -6,11 +6,10 @@ import argparse
 import json
 import os
 import sys
-from shutil import get_terminal_size
 from typing import TextIO
 
 from diagnose.cases.assess import load_workbench
-from diagnose.cli.output import json_line, patience
+from diagnose.cli.output import columns, json_line, patience
 from diagnose.dialogue.conversation import Conversation, TurnError
 from diagnose.dialogue.reply import Reply
 from diagnose.knowledge.problems import DiagnoseError
@@ -65,13 +64,13 @@ def _print_pictures(talk: Conversation, replies: list[Reply]) -> None:
     """The causes as bars with how the last turn moved them, and each reading on its band."""
     from diagnose.screens import pictures
 
-    columns = get_terminal_size().columns
+    wide = columns()
     before = pictures.shares(replies[-2].causes) if len(replies) > 1 else {}
-    print("\n".join(["", *pictures.bars(replies[-1].causes[:5], before, columns)]))
+    print("\n".join(["", *pictures.bars(replies[-1].causes[:5], before, wide)]))
     for name, judged in talk.last.state.judged.items():
         if judged.possible and judged.has_band:
             title = talk.bench.knowledge.findings[name].title
-            print("\n".join(["", *pictures.band(title, judged, columns)]))
+            print("\n".join(["", *pictures.band(title, judged, wide)]))
 
 
 def chat(given: argparse.Namespace) -> int:

@@ -9,7 +9,6 @@ both write the same bytes. The folder is the user's own cache folder.
 from __future__ import annotations
 
 import gc
-import hashlib
 import os
 import pickle
 import sys
@@ -18,6 +17,11 @@ from pathlib import Path
 from typing import TypeVar, cast
 
 import diagnose
+
+try:  # the module behind hashlib, without the OpenSSL that hashlib loads beside it
+    from _blake2 import blake2b
+except ImportError:
+    from hashlib import blake2b
 
 T = TypeVar("T")
 _FORM = f"{diagnose.__version__}/{sys.version_info[0]}.{sys.version_info[1]}/1"
@@ -43,7 +47,7 @@ def digest_of(folder: Path) -> str:
 
 
 def _content_digest(folder: str, code: str) -> str:
-    total = hashlib.blake2b(f"{_FORM}:{code}".encode(), digest_size=16)
+    total = blake2b(f"{_FORM}:{code}".encode(), digest_size=16)
     for path, *_ in _states(folder, ".yaml"):
         with open(path, "rb") as file:
             content = file.read()
@@ -97,14 +101,14 @@ def _states(folder: str, ending: str) -> list[tuple[str, int, int, int]]:
 
 
 def _hash(content: bytes) -> str:
-    return hashlib.blake2b(content, digest_size=16).hexdigest()
+    return blake2b(content, digest_size=16).hexdigest()
 
 
 def _read(path: Path) -> object | None:
     try:
         content = path.read_bytes()
         mark, body = content[:16], content[16:]
-        if hashlib.blake2b(body, digest_size=16).digest() != mark:
+        if blake2b(body, digest_size=16).digest() != mark:
             return None
         return _loaded(body)
     except (OSError, EOFError, pickle.UnpicklingError, AttributeError, ImportError, TypeError):
@@ -128,7 +132,7 @@ def _loaded(body: bytes) -> object:
 
 def _write(path: Path, built: object) -> None:
     body = pickle.dumps(built, protocol=pickle.HIGHEST_PROTOCOL)
-    whole = hashlib.blake2b(body, digest_size=16).digest() + body
+    whole = blake2b(body, digest_size=16).digest() + body
     part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
