@@ -324,7 +324,7 @@ def test_a_pump_without_a_kind_is_still_heard() -> None:
 
 def test_the_gauge_of_an_undecided_reading_is_asked_for_and_counts() -> None:
     undecided = "cam end play 7.5 thou, gear torqued"
-    assert "Which gauge" in say(undecided).text
+    assert "What does the gauge read to" in say(undecided).text
     fine = say(undecided, "the dial reads to a tenth of a thou")
     assert "above the band" in fine.text
     assert fine.next == say(undecided).next

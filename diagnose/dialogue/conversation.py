@@ -316,8 +316,9 @@ class Conversation:
         judged = self.last.state.judged.get(finding)
         if judged is None or not judged.possible:
             return []
-        line = wording.verdict_line(self.bench.knowledge.findings[finding], judged)
-        return [line] if line else []
+        knowledge = self.bench.knowledge
+        line = wording.verdict_line(knowledge.findings[finding], judged)
+        return [line, wording.band_source(knowledge, judged)] if line else []
 
 
 def taken_statement(taken: Taken, turn: int) -> Statement:

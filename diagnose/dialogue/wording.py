@@ -27,6 +27,11 @@ _WORTH_A_LINE = 0.2
 NO_SHEET = "none, usual bands"
 HANDBOOK = "How sure: from handbook figures, not from counted cases."
 COUNTED = "How sure: from handbook figures and {} closed cases of this shop."
+UNPUBLISHED = {
+    "common-practice": "common practice of the trade, without a published source",
+    "memory": "from memory, without a source",
+}
+WHICH_GAUGE = "What does the gauge read to? Or read it three times and tell all three."
 _ON_THE_LIMIT = 0.2  # standard uncertainties from a limit within which no gauge at hand decides
 ON_THE_LIMIT = "It lies on the limit: no finer gauge will move it; set it to the target instead."
 TAKE_AGAIN = "It was read under the wrong conditions; take it again"
@@ -135,6 +140,12 @@ def verdict_line(finding: Finding, judged: Judged) -> str:
     return f"{finding.title} {value}: {says} the band of {limits}." if limits else ""
 
 
+def band_source(knowledge: Knowledge, judged: Judged) -> str:
+    """Where the band of a reading comes from."""
+    published = knowledge.sources.get(judged.source)
+    return f"  That band: {published.title if published else UNPUBLISHED[judged.source]}."
+
+
 def _rough(value: float) -> str:
     return number(float(f"{value:.2g}"))
 
@@ -151,7 +162,7 @@ def settling(judged: Judged) -> str:
     if distance < _ON_THE_LIMIT * judged.u:
         return ON_THE_LIMIT
     good = f"{number(round(distance, 4))} {judged.unit}"
-    return f"A gauge good to {good} would settle it. Which gauge was it, and what does it read to?"
+    return f"A gauge good to {good} would settle it. {WHICH_GAUGE}"
 
 
 def band_text(judged: Judged) -> str:
