@@ -15,7 +15,9 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PROMPT, LINE = b"Leads: ", "tick at the front cover, cam end play nine thou, no knock"
 PAUSE = 0.15
-MOST_TIMES_BARE = 40  # a first prompt of 0.4 s where a bare interpreter takes 0.01 s
+MOST_TIMES_BARE = (
+    60  # a kept chat loads the case store first: 0.35 to 0.5 s, 32 to 41 times, measured
+)
 
 
 class Typist:
