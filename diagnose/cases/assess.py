@@ -26,7 +26,7 @@ from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 from diagnose.reasoning.roots import root_shares
 from diagnose.reasoning.second import Remainder, remainder
-from diagnose.reasoning.tables import Tables, build_tables, tables_beside
+from diagnose.reasoning.tables import Tables, TablesBeside, build_tables
 
 _LITTLE = "some"  # a finding with no more behind it than this background is not explained
 _LIKELY = 0.5
@@ -116,7 +116,7 @@ class Workbench(NamedTuple):
         found = self._columns(ended.verdict)
         usual = self.knowledge.words.settings["has_a_root"]
         shares = root_shares(ended.ranking.given, found, roots, usual)
-        tables = tables_beside(self.knowledge, self.network, found) if roots else {}
+        tables = TablesBeside(self.knowledge, self.network, found)
         step = plan(self.knowledge, tables, shares, situation) if roots else None
         return ended._replace(root_plan=step, root_shares=shares)
 
@@ -131,7 +131,7 @@ class Workbench(NamedTuple):
         found, rest = first.verdict, self._remainder(first, first.verdict)
         if not rest.unexplained:
             return first
-        tables = tables_beside(self.knowledge, self.network, self._columns(found))
+        tables = TablesBeside(self.knowledge, self.network, self._columns(found))
         step = plan(self.knowledge, tables, rest.shares, situation)
         if step is not None:
             return first._replace(plan=step, verdict=(), found=found, unexplained=rest.unexplained)

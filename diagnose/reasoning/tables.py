@@ -46,17 +46,24 @@ def build_tables(knowledge: Knowledge, network: Network) -> Tables:
     }
 
 
-def tables_beside(knowledge: Knowledge, network: Network, found: Sequence[int]) -> Tables:
-    """`build_tables` for an engine in which the causes of these columns are there already."""
-    tables = {}
-    for finding in knowledge.settled_by:
+class TablesBeside(dict[str, tuple[Answer, ...]]):
+    """`build_tables` for an engine in which the causes of some columns are there already.
+
+    Worked out for a finding when it is first asked for: a turn needs few of them.
+    """
+
+    def __init__(self, knowledge: Knowledge, network: Network, found: Sequence[int]) -> None:
+        super().__init__()
+        self._knowledge, self._network, self._found = knowledge, network, found
+
+    def __missing__(self, finding: str) -> tuple[Answer, ...]:
         usual: Mapping[str, float] | None = None
-        states = knowledge.findings[finding].known_states
-        for column in found:
-            answers = _answers(network, finding, states, usual)
+        states = self._knowledge.findings[finding].known_states
+        for column in self._found:
+            answers = _answers(self._network, finding, states, usual)
             usual = {one.state: one.under.get(column, one.usual) for one in answers}
-        tables[finding] = tuple(_answers(network, finding, states, usual))
-    return tables
+        self[finding] = tuple(_answers(self._network, finding, states, usual))
+        return self[finding]
 
 
 def _answers(
