@@ -84,21 +84,14 @@ class Workbench(NamedTuple):
 
     def ranked(self, statements: Iterable[Statement]) -> Ranking:
         """The causes alone, without planning: for the many steps of a case looked back on."""
-        state = recompute(self.knowledge, self.sheet, statements)
-        conclusions = self._infer(state)
-        evidence = tuple(self._evidence(state, conclusions))
-        return rank(self.knowledge, self.network, conclusions, evidence, state.talked)
+        return self._weighed(statements)[-1]
 
     def assess(self, statements: Iterable[Statement]) -> Assessment:
         """Recompute everything from the statements that stand."""
-        state = recompute(self.knowledge, self.sheet, statements)
-        conclusions = self._infer(state)
-        evidence = tuple(self._evidence(state, conclusions))
-        ranking = rank(self.knowledge, self.network, conclusions, evidence, state.talked)
+        state, conclusions, evidence, ranking = self._weighed(statements)
         held = [self.knowledge.cautions[c] for c in conclusions.cautions]
         stop = any(c.stop_engine for c in held) and _APART not in conclusions.notes
-        barred = any(c.stop_engine and not c.short_run for c in held)
-        situation = self._situation(state, conclusions, evidence, not barred)
+        situation = self._situation(state, conclusions, evidence)
         step = plan(self.knowledge, self.tables, ranking.shares, situation)
         verdict = () if step else self._verdict(state, ranking, evidence)
         so_far = Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
@@ -122,9 +115,7 @@ class Workbench(NamedTuple):
 
     def situation(self, found: Assessment) -> Situation:
         """What bounded the next check of an assessment."""
-        held = [self.knowledge.cautions[c] for c in found.conclusions.cautions]
-        barred = any(c.stop_engine and not c.short_run for c in held)
-        return self._situation(found.state, found.conclusions, found.evidence, not barred)
+        return self._situation(found.state, found.conclusions, found.evidence)
 
     def _second(self, first: Assessment, situation: Situation) -> Assessment:
         """Go on asking while the causes found leave something unexplained that is worth a look."""
@@ -146,6 +137,16 @@ class Workbench(NamedTuple):
 
     def _columns(self, causes: Iterable[str]) -> list[int]:
         return [self.network.column(c) for c in causes]
+
+    def _weighed(
+        self, statements: Iterable[Statement]
+    ) -> tuple[CaseState, Conclusions, tuple[Evidence, ...], Ranking]:
+        """Chaining and ranking of a log, before anything is planned."""
+        state = recompute(self.knowledge, self.sheet, statements)
+        conclusions = self._infer(state)
+        evidence = tuple(self._evidence(state, conclusions))
+        ranking = rank(self.knowledge, self.network, conclusions, evidence, state.talked)
+        return state, conclusions, evidence, ranking
 
     def _infer(self, state: CaseState) -> Conclusions:
         usable = state.usable
@@ -173,8 +174,9 @@ class Workbench(NamedTuple):
         state: CaseState,
         conclusions: Conclusions,
         evidence: Iterable[Evidence],
-        may_run: bool,
     ) -> Situation:
+        held = (self.knowledge.cautions[c] for c in conclusions.cautions)
+        barred = any(c.stop_engine and not c.short_run for c in held)
         asked = {f for f, _ in state.asked}
         again = {f for f in state.set_aside if f not in conclusions.invalid}
         again |= {f for f in conclusions.invalid if f not in asked}
@@ -183,7 +185,7 @@ class Workbench(NamedTuple):
         return Situation(
             open=frozenset(state.open),
             settled=frozenset(settled),
-            may_run=may_run,
+            may_run=not barred,
             first=conclusions.ask_first + tuple(sorted(again)),
         )
 

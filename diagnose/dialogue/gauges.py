@@ -16,10 +16,11 @@ def told_gauge(text: str, index: LanguageIndex, state: CaseState, turn: int) -> 
     words = text.lower().replace(",", " ").split()
     if len(words) > _MOST_WORDS or index.words.gauges.isdisjoint(words):
         return None
+    told = quantities(tokenise(text), index.words)
     open_ = [f for f, read in state.judged.items() if read.has_band and not read.verdict.sure]
     for finding in reversed(open_):
         dimension = index.findings[finding].dimension
-        for one in quantities(tokenise(text), index.words):
+        for one in told:
             unit = unit_of(one, dimension) if dimension else None
             if unit is not None and one.value > 0:
                 return Statement("gauge", finding, turn, value=one.value, unit=unit, text=text)

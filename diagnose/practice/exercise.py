@@ -75,7 +75,7 @@ class Exercise:
         self.texts: list[str] = []
         self.found: list[str] = []
         self.root_named: str | None = None
-        self.gave_up = self.done = False
+        self.done = False
         self.turn = 0
         self._offered: tuple[Option, ...] = ()
         self._waiting: Ask | None = None
@@ -275,6 +275,5 @@ class Exercise:
 
     def _give_up(self, ask: Ask) -> Turn:
         if not self._asks_root:
-            self.gave_up = True
             self.steps.append(self._step(asking.GIVE_UP, ()))
         return self._end()

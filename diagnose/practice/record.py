@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from diagnose.cases.place import data_folder
 from diagnose.knowledge.problems import DiagnoseError
 
 _RESULTS, _OPEN = "practice.jsonl", "practice-open.json"
@@ -20,16 +21,6 @@ _RESULTS, _OPEN = "practice.jsonl", "practice-open.json"
 
 class NotKept(DiagnoseError):
     """The data folder can't be written, or a file can't be read."""
-
-
-def data_folder() -> Path:
-    """The folder of the user's own data; `DIAGNOSE_DATA` names another."""
-    named = os.environ.get("DIAGNOSE_DATA")
-    if named:
-        return Path(named)
-    if os.name == "nt":
-        return Path(os.environ.get("APPDATA", "~")).expanduser() / "diagnose"
-    return Path(os.environ.get("XDG_DATA_HOME") or "~/.local/share").expanduser() / "diagnose"
 
 
 def add_result(result: dict[str, Any]) -> None:

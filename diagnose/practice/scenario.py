@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from diagnose.knowledge.model import NOTHING, EngineSheet, Finding, Lesson
+from diagnose.knowledge.model import NOTHING, EngineSheet, Lesson
 
 HIGHEST = 5
 
@@ -84,8 +84,3 @@ def step_of(u: float) -> float:
     while size * 10 <= u:
         size *= 10
     return next((size * n for n in (5, 2, 1) if size * n <= u), size)
-
-
-def is_plain_step(finding: Finding) -> bool:
-    """Whether a reading has a gauge to read it with."""
-    return finding.gauge is not None and finding.gauge.u > 0

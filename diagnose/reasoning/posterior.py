@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import operator
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from diagnose.reasoning.network import Columns, Network, Showing
@@ -191,12 +191,18 @@ def explained_beside(given: Factors, found: Sequence[int]) -> list[float]:
     ]
 
 
-def gain(given: Factors, column: int, explained: Sequence[float]) -> float:
-    """How many times likelier one more cause makes the abnormal findings, `explained` so far."""
-    return math.prod(
-        1 + row.get(column, 0.0) * (1 - chance) / chance
-        for row, chance in zip(given.explains, explained, strict=True)
-    )
+def one_more(given: Factors, columns: Iterable[int], explained: Sequence[float]) -> list[float]:
+    """The weight of each of these causes as one more fault, the findings `explained` so far.
+
+    In the network's order; the causes not named weigh nothing.
+    """
+    out = [0.0] * len(given.weight)
+    for column in columns:
+        out[column] = given.weight[column] * math.prod(
+            1 + row.get(column, 0.0) * (1 - chance) / chance
+            for row, chance in zip(given.explains, explained, strict=True)
+        )
+    return out
 
 
 Ways = Sequence[tuple[float, Factors]]

@@ -85,7 +85,8 @@ def rank(
     used = _one_name_each(network, evidence)
     settings = knowledge.words.settings
     prior = _prior(network, conclusions, talked, settings["talked_about"])
-    ways = [(c, factors(network, prior, way)) for c, way in spelt_out(used)]
+    standing = spelt_out(used)
+    ways = [(c, factors(network, prior, way)) for c, way in standing]
     exponent, well = settings["tempering"], settings["well_without_complaint"]
     many, likely_one, likely_many = several_faults(ways, prior)
     one = share_of_one_fault(likely_one, likely_many, settings["one_fault"])
@@ -104,7 +105,7 @@ def rank(
     ranked.sort(key=lambda r: (-r.p, r.cause))
     if talked:  # words may order the causes, but take the place of no check
         mild = _prior(network, conclusions, talked, settings["talked_about_at_most"])
-        ways = [(c, factors(network, mild, way)) for c, way in spelt_out(used)]
+        ways = [(c, factors(network, mild, way)) for c, way in standing]
         shares = _shares(ways, well)
     return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used), ways[0][1])
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from diagnose.reasoning.posterior import Factors, explained_beside, gain, shared
+from diagnose.reasoning.posterior import Factors, explained_beside, one_more, shared
 
 
 def root_shares(
@@ -17,12 +17,11 @@ def root_shares(
     causes already `found` explain what they show; a root gains by what they leave.
     """
     explained = explained_beside(given, found)
-    scores = [0.0] * len(given.weight)
-    for column in set(roots).difference(found):
-        scores[column] = given.weight[column] * gain(given, column, explained)
+    possible = set(roots).difference(found)
+    scores = one_more(given, possible, explained)
     whole = math.fsum(scores)
     if not whole:
         return (*scores, 1.0)
-    prior = math.fsum(given.weight[c] for c in set(roots).difference(found))
+    prior = math.fsum(given.weight[c] for c in possible)
     odds = usual / (1 - usual) * whole / prior
     return tuple(shared([*(odds * score / whole for score in scores), 1.0]))

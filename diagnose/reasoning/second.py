@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from diagnose.reasoning.posterior import Factors, explained_beside, gain, shared
+from diagnose.reasoning.posterior import Factors, explained_beside, one_more, shared
 
 
 class Remainder(NamedTuple):
@@ -29,7 +29,6 @@ def remainder(given: Factors, found: Sequence[int], usual: float, little: float)
     left = explained_beside(given, found)
     open_ = sorted((j for j, chance in enumerate(left) if chance < little), key=left.__getitem__)
     suspects = {c for j in open_ for c, e in given.explains[j].items() if e > little}
-    scores = [0.0] * len(given.weight)
-    for column in suspects.difference(found):
-        scores[column] = usual * given.weight[column] * gain(given, column, left)
-    return Remainder(tuple(shared([*scores, 1.0])), tuple(given.findings[j] for j in open_))
+    scores = one_more(given, suspects.difference(found), left)
+    shares = shared([*(usual * score for score in scores), 1.0])
+    return Remainder(tuple(shares), tuple(given.findings[j] for j in open_))
