@@ -94,13 +94,14 @@ class Conversation:
     def context(self) -> Context:
         """What the last reply asked, for understanding the next text."""
         asked, unit = self._question[0] if self._question else (None, None)
-        state = self._state()
+        state, sheet = self._state(), self.bench.sheet
         return Context(
             asked=asked,
             asked_unit=unit,
             also_asked=tuple(f for f, _ in self._question[1:]),
             known=state.known,
             units=state.units,
+            limits=frozenset(one.finding for one in sheet.limits) if sheet else frozenset(),
         )
 
     def _text(self, text: str) -> Reply:

@@ -71,6 +71,7 @@ def _findings(book: Book) -> Iterator[Problem]:
             yield Problem("unsettled", book.place("findings", key, "id"), (key,))
         yield from _complete(book, finding)
         yield from _bands(book, finding)
+        yield from _also_says(book, finding)
 
 
 def _complete(book: Book, finding: Finding) -> Iterator[Problem]:
@@ -103,6 +104,17 @@ def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
         yield from _unit(book, band.unit, finding.dimension, *at, "unit")
         if name != "gauge":
             yield from _upside_down(book, band.low, band.high, *at)
+
+
+def _also_says(book: Book, finding: Finding) -> Iterator[Problem]:
+    for i, said in enumerate(finding.also_says):
+        at = ("findings", finding.id, "also_says", i)
+        yield from _known(book, "findings", said.finding, *at, "finding")
+        told = book.table("findings").get(said.finding)
+        yield from _state(book, told, said.state, *at, "state") if told else ()
+        yield from _source(book, said.source, *at, "source")
+        yield from _unit(book, said.unit, finding.dimension, *at, "unit")
+        yield from _upside_down(book, said.at_least, said.at_most, *at)
 
 
 def _unit(book: Book, unit: str, dimension: str | None, *where: str | int) -> Iterator[Problem]:

@@ -34,6 +34,18 @@ class Gauge(NamedTuple):
     source: str
 
 
+class AlsoSays(NamedTuple):
+    """What a reading says of another finding too: `state`, from `at_least` to `at_most` (a side
+    left out is open)."""
+
+    finding: str
+    state: str
+    unit: str
+    source: str
+    at_least: float | None = None
+    at_most: float | None = None
+
+
 class Finding(NamedTuple):
     """Something that can be observed, measured or known of the engine.
 
@@ -59,6 +71,7 @@ class Finding(NamedTuple):
     possible: Band | None = None
     usual: Band | None = None
     gauge: Gauge | None = None
+    also_says: tuple[AlsoSays, ...] = ()
 
     @property
     def is_reading(self) -> bool:

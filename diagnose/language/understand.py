@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from diagnose.language.answers import Answer, question, read_answer, read_each
 from diagnose.language.doubts import find_doubts
+from diagnose.language.implied import also_said
 from diagnose.language.index import LanguageIndex
 from diagnose.language.intents import (
     ASIDE,
@@ -134,6 +135,7 @@ def _with_answer(
             plain = _PLAIN_WORDS if answer.in_words and answer.taken.text == text.strip() else 0
             taken = [t for t in taken if len(t.text.split()) >= plain]
             taken.append(answer.taken)
+    taken += also_said(taken, index, context)
     said = bool(taken or unclear or observed.guesses)
     if not said and aside is None and len(text) <= _SHORT_TEXT:
         aside = is_put_aside(found, index)

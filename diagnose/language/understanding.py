@@ -13,7 +13,7 @@ class Context(NamedTuple):
     `asked` is the finding just asked for (None when nothing was), `asked_unit` the unit that was
     named in that question, `also_asked` further findings of the same question, `known` the state
     of every finding said so far, `units` the unit the person prefers for a dimension, `agreed`
-    the unit the question named, by its dimension.
+    the unit the question named, by its dimension, `limits` the readings the sheet has a limit for.
     """
 
     asked: str | None = None
@@ -22,6 +22,7 @@ class Context(NamedTuple):
     known: Mapping[str, str] = MappingProxyType({})
     units: Mapping[str, str] = MappingProxyType({})
     agreed: Mapping[str, str] = MappingProxyType({})
+    limits: frozenset[str] = frozenset()
 
 
 class Taken(NamedTuple):
