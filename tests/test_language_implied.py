@@ -6,12 +6,11 @@ import pytest
 
 from diagnose.cli.talk import new_conversation
 from diagnose.language.understand import understand
-from diagnose.cli.talk import new_conversation
 from diagnose.language.understanding import Context
 
 INDEX = new_conversation(None).index
 
-# 10 psi for each 1,000 rpm is the rule of thumb of the trade (common-practice, no published source).
+# 10 psi for each 1,000 rpm: rule of thumb of the trade (common-practice, no published source).
 TOLD = [
     ("9 psi at hot idle", "low"),
     ("60 kPa of oil pressure at hot idle", "low"),
