@@ -168,7 +168,8 @@ def test_what_is_planned_tried_or_past_is_not_taken_and_not_asked_back(text: str
 
 @pytest.mark.parametrize(("text", "values"), FIGURES)
 def test_figures_are_of_the_reading_they_are_told_of(text: str, values: dict[str, float]) -> None:
-    assert {t.finding: t.value for t in heard(text).taken} == values
+    told = heard(text).taken
+    assert {t.finding: t.value for t in told if t.value is not None} == values
 
 
 @pytest.mark.parametrize(("text", "choices"), ASKED_BACK)

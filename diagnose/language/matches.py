@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.phrasebook import CAUSE, LIGHT, STATE, Phrase, Row
-from diagnose.language.sentences import Sentence, Word
+from diagnose.language.sentences import COUNT, Sentence, Word
 from diagnose.language.shortening import NOT
 
 _COVERED = 0.8
@@ -117,6 +117,7 @@ def _carried(
 ) -> Iterator[Match]:
     """Phrases of which a clause says the telling part, and an earlier clause named the thing."""
     named = {w.stem for sentence in before for w in sentence.words}
+    last = {w.stem for sentence in before[-1:] for w in sentence.words}
     for number in sorted({w.clause for w in words}):
         own: dict[str, list[int]] = {}
         for place, word in enumerate(words):
@@ -124,7 +125,39 @@ def _carried(
                 own.setdefault(word.stem, []).append(place)
         if named and len(own) >= _LEAST_OWN:
             yield from _completed(own, named - set(own), words, index)
-        named |= set(own)
+        yield from _of_it(own, last - set(own), words, index)
+        named, last = named | set(own), set(own)
+
+
+def _of_it(
+    own: Mapping[str, list[int]], last: set[str], words: Sequence[Word], index: LanguageIndex
+) -> Iterator[Match]:
+    """Phrases of which a clause says the state and nothing else: "now it's low".
+
+    The clause before names all the rest; of several the one that takes most of it is meant.
+    """
+    said = [one for one, at in own.items() if not words[at[0]].is_light]
+    if len(said) != 1 or said[0] in (NOT, COUNT) or NOT in own or not last:
+        return
+    found: list[tuple[int, Phrase]] = []
+    for row in _possible({*own, *last}, index):
+        phrase, others = index.book.phrase(row), set(row[3]) - set(own)
+        if said[0] in row[3] and others and others <= last and _is_wrong(row, index):
+            found.append((len([one for one in phrase.content if one in others]), phrase))
+    most = max((number for number, _ in found), default=0)
+    for number, phrase in found:
+        if 1 <= number == most <= _MOST_MISSING:
+            score = phrase.total * _CARRIED_TRUST
+            yield Match(phrase, (own[said[0]][0],), score, _CARRIED_TRUST)
+
+
+def _is_wrong(row: Row, index: LanguageIndex) -> bool:
+    """A whole wording of a fault; "all fine" alone is too little, and so is a time of a noise."""
+    finding = index.findings.get(row[1])
+    whole = row[0] == STATE and row[4] == 1
+    if not whole or finding is None or row[1] in index.topical:
+        return False
+    return row[2] not in (finding.normal, *finding.known_states[:1])
 
 
 def _completed(

@@ -88,7 +88,7 @@ def _stance(clause: Clause, index: LanguageIndex, dropped: bool, what_if: bool) 
         past=_has(index, "past", raw),
         over=_has(index, "over", raw),
         what_if=what_if,
-        book=_has(index, "book", raw),
+        book=_has(index, "book", raw) and not _has(index, "beside_book", raw),
     )
 
 
