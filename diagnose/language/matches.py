@@ -71,6 +71,7 @@ def find_matches(
             found.append(match)
     found += _carried(words, before, index)
     found = [m for m in found if not _is_of_another_kind(m, words, before, index)]
+    found = [m for m in found if not _cuts_a_name(m, words, index)]
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
 
 
@@ -93,6 +94,18 @@ def _is_of_another_kind(
         named = next((one for one in reversed(earlier) if one in kinds), None)
         if named is not None and phrase.target in index.book.own_kinds:
             return named not in index.book.own_kinds[phrase.target]
+    return False
+
+
+def _cuts_a_name(match: Match, words: Sequence[Word], index: LanguageIndex) -> bool:
+    """True for a match on the "cam" of "cam gear", where the gear is what is spoken of."""
+    first, last = index.words.compounds
+    for place in match.places:
+        if words[place].stem not in first or place + 1 >= len(words) or place + 1 in match.places:
+            continue
+        behind = words[place + 1]
+        if behind.stem in last and behind.clause == words[place].clause:
+            return True
     return False
 
 

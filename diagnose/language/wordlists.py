@@ -48,6 +48,13 @@ class QuestionWords(NamedTuple):
     ends: Patterns
 
 
+class Compounds(NamedTuple):
+    """Words that before one of `last` only say which thing is meant."""
+
+    first: StemSet
+    last: StemSet
+
+
 class SpokenOf(NamedTuple):
     """Topics of findings that are only taken where the topic is spoken of."""
 
@@ -141,6 +148,7 @@ class WordLists(NamedTuple):
     tests: Mapping[str, tuple[str, ...]]
     outcomes: Mapping[str, tuple[str, ...]]
     told_apart: Kinds
+    compounds: Compounds
     gauges: frozenset[str]
     spoken_of: SpokenOf
     alone: Alone
@@ -234,6 +242,7 @@ _READERS: dict[str, Callable[[Any], object]] = {
     "AnswerWords": lambda content: AnswerWords(**_values(AnswerWords, content)),
     "Conditions": lambda content: Conditions(**_values(Conditions, content)),
     "EquipmentWords": lambda content: EquipmentWords(**_values(EquipmentWords, content)),
+    "Compounds": lambda content: Compounds(**_values(Compounds, content)),
     "SpokenOf": lambda content: SpokenOf(**_values(SpokenOf, content)),
     "Alone": lambda content: Alone(**_values(Alone, content)),
 }
