@@ -17,7 +17,7 @@ from diagnose.language.understanding import Taken, Unclear
 _SURE, _HEARSAY, _DENIED = 1.0, 0.7, 0.85
 _LONGEST_LEFT = 80
 _LEAST_LEFT = 2
-_TIE_REACH = 80
+_TIE_REACH, _TOPIC_REACH = 80, 1
 _TWO = 2
 _MOST_STRANGE, _STRANGE_SHARE = 9, 0.35
 
@@ -68,7 +68,7 @@ def observe(
     asked = index.findings.get(place.asked or "")
     scope = index, asked is not None and asked.topic in index.words.spoken_of.topics
     found = find_matches(sentence, index, place.before)
-    chosen = choose(_on_topic(text, found, sentence, scope, place.measured), sentence, index)
+    chosen = choose(_on_topic(text, found, sentence, scope, place), sentence, index)
     observed = Observed()
     for match in chosen:
         stance = stances[sentence.words[match.first].clause]
@@ -90,15 +90,16 @@ def _on_topic(
     matches: Sequence[Match],
     sentence: Sentence,
     scope: tuple[LanguageIndex, bool],
-    measured: frozenset[int],
+    place: Setting,
 ) -> list[Match]:
     """Without the places and times of a noise where no noise is spoken of, and without chatter."""
     index, asked = scope
     spoken = {w.clause for w in sentence.words if w.stem in index.topic_words}
     if asked:
         spoken = set(range(len(sentence.clauses)))
-    silent = measured - spoken
-    kept = [m for m in matches if _is_on_topic(text, m, sentence, (spoken, silent), index)]
+    before = {w.stem for s in place.before[-1:] for w in s.words}
+    clauses = spoken, place.measured - spoken, bool(before & index.topic_words)
+    kept = [m for m in matches if _is_on_topic(text, m, sentence, clauses, index)]
     foreign = _foreign(sentence, index)
     return [m for m in kept if len(m.places) > 1 or sentence.words[m.first].clause not in foreign]
 
@@ -107,7 +108,7 @@ def _is_on_topic(
     text: str,
     match: Match,
     sentence: Sentence,
-    clauses: tuple[set[int], frozenset[int]],
+    clauses: tuple[set[int], frozenset[int], bool],
     index: LanguageIndex,
 ) -> bool:
     """A place or a time is of a noise only near a noise, and a place only behind "at" or "from"."""
@@ -117,16 +118,17 @@ def _is_on_topic(
     words = [sentence.words[p] for p in match.places]
     if {w.stem for w in words} & index.topic_words:
         return True
-    spoken, silent = clauses
+    spoken, silent, of_before = clauses
     word = words[0]
     is_place = finding.topic in index.words.spoken_of.places
     if word.clause in silent:
         return False
     content = [w for w in words if not w.is_light] or words
-    if len(content) > 1 and not is_place:
-        return True
     own_words = [w for w in sentence.words if w.clause == word.clause and not w.is_light]
     alone = len(content) * 2 >= len(own_words)
+    reach = range(word.clause - _TOPIC_REACH, word.clause + _TOPIC_REACH + 1)
+    if len(content) > 1 and not is_place and (spoken & set(reach) or (alone and of_before)):
+        return True
     near = {word.clause - 1, word.clause, word.clause + 1} if alone else {word.clause}
     before = text[max(0, word.start - _TIE_REACH) : word.start].lower().split()[-2:]
     own = text[word.start : word.end].lower().split()[:1]

@@ -210,11 +210,16 @@ def _is_of_others(answer: Answer, taken: Sequence[Taken], index: LanguageIndex) 
 def _told(taken: Iterable[Taken], index: LanguageIndex) -> list[Taken]:
     """Without what only names its finding: "oil pressure" alone says nothing of its state.
 
-    A tick that is named is heard; a part or a reading with several states is only spoken of.
+    A tick that is named is heard; a part or a reading with several states is only spoken of. Nor
+    without a finding of which a kind was told.
     """
+    taken = list(taken)
+    wrong = {t.finding for t in taken if t.state != index.findings[t.finding].normal}
+    general = {one for one, kinds in index.words.kinds_of.items() if wrong.intersection(kinds)}
     return [
         t
         for t in taken
+        if t.finding not in general
         if t.value is not None
         or t.confidence >= 1
         or len(index.findings[t.finding].known_states) <= 2

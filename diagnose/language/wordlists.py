@@ -147,6 +147,7 @@ class WordLists(NamedTuple):
     time_words: StemSet
     tests: Mapping[str, tuple[str, ...]]
     outcomes: Mapping[str, tuple[str, ...]]
+    kinds_of: Mapping[str, tuple[str, ...]]
     told_apart: Kinds
     compounds: Compounds
     gauges: frozenset[str]
