@@ -76,7 +76,7 @@ def read_numbers(
             continue
         if not placed.quantity.dimensions and not _stands_alone(placed, sentence, index):
             continue
-        if _is_a_while(placed.quantity, index):
+        if _is_a_while(placed, sentence, index):
             continue
         named = _named(placed, sentence, before, index)
         if not named or named[0].score < _ENOUGH:
@@ -102,10 +102,12 @@ def _signed(placed: Placed, sentence: Sentence, index: LanguageIndex) -> Quantit
     return one._replace(value=-one.value, low=low, high=high)
 
 
-def _is_a_while(quantity: Quantity, index: LanguageIndex) -> bool:
-    """ "quiet after ten seconds", "two days later": a time or way in a unit nobody logs it in."""
-    usual = read_unit(quantity.unit, None) in index.words.alone.units
-    return _is_counted(quantity, index) and not usual
+def _is_a_while(placed: Placed, sentence: Sentence, index: LanguageIndex) -> bool:
+    """ "two days later", "cranked for five minutes": a time or way that nobody logs of an engine."""
+    alone, quantity = index.words.alone, placed.quantity
+    usual = read_unit(quantity.unit, None) in alone.units
+    told = sentence.clauses[sentence.words[placed.at].clause].raw
+    return _is_counted(quantity, index) and (not usual or bool(alone.never & set(told)))
 
 
 def _is_counted(quantity: Quantity, index: LanguageIndex) -> bool:

@@ -71,6 +71,7 @@ class Alone(NamedTuple):
     units: frozenset[str]
     beside: frozenset[str]
     behind: frozenset[str]
+    never: frozenset[str]
 
 
 class Conditions(NamedTuple):
