@@ -9,6 +9,7 @@ import difflib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
+from diagnose.knowledge.checks_phrases import problems_of_phrases
 from diagnose.knowledge.checks_use import problems_of_limits, problems_of_use
 from diagnose.knowledge.conditions import parse
 from diagnose.knowledge.lesson_checks import all_lesson_problems
@@ -43,9 +44,9 @@ _SHOWN_OFTEN = ("often", "usually", "always")
 def problems_across(book: Book) -> list[Problem]:
     """Every problem that one file alone does not show."""
     found: list[Problem] = []
-    for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _phrases, _alike):
+    for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _alike):
         found += look(book)
-    return [*found, *problems_of_use(book), *all_lesson_problems(book)]
+    return [*found, *problems_of_phrases(book), *problems_of_use(book), *all_lesson_problems(book)]
 
 
 def _sums(book: Book) -> Iterator[Problem]:
@@ -64,7 +65,7 @@ def _findings(book: Book) -> Iterator[Problem]:
         for state, word in finding.background.items():
             yield from _state(book, finding, state, "findings", key, "background", state)
             yield from _word(book, "background", word, "findings", key, "background", state)
-        for state in finding.phrases:
+        for state in (*finding.phrases, *finding.composed):
             if state != "name" or not finding.is_reading:
                 yield from _state(book, finding, state, "findings", key, "phrases", state)
         if key not in settled:
@@ -309,19 +310,6 @@ def _figures(book: Book, finding: Finding, limit: Limit, *at: str | int) -> Iter
             ends = " to ".join("any" if end is None else f"{end:g}" for end in (low, high))
             fault = f"{finding.title} can be {ends} {band.unit}"
             yield Problem("wrong_type", _place(book, (*at, name)), (f"{value:g}", fault))
-
-
-def _phrases(book: Book) -> Iterator[Problem]:
-    first: dict[str, tuple[str, str]] = {}
-    for key, finding in book.table("findings").items():
-        for state, phrases in finding.phrases.items():
-            for i, phrase in enumerate(phrases):
-                words = " ".join(sorted(phrase.lower().split()))
-                owner = first.setdefault(words, (key, state))
-                if owner != (key, state):
-                    place = book.place("findings", key, "phrases", state, i)
-                    values = (phrase, " ".join(owner), f"{key} {state}")
-                    yield Problem("phrase_shared", place, values)
 
 
 def _alike(book: Book) -> Iterator[Problem]:

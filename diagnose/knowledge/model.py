@@ -51,7 +51,8 @@ class Finding(NamedTuple):
 
     `states[0]` is the normal state or ``unknown``; a reading has the states low, ok, high.
     `nature` is ``effect`` (a fault makes it show) or ``circumstance`` (it makes a cause more or
-    less common). `phrases` maps a state, or ``name`` for a reading, to everyday wordings.
+    less common). `phrases` maps a state, or ``name`` for a reading, to everyday wordings, `composed`
+    to patterns of them (see `knowledge/composing.py`).
     """
 
     id: str
@@ -72,6 +73,7 @@ class Finding(NamedTuple):
     usual: Band | None = None
     gauge: Gauge | None = None
     also_says: tuple[AlsoSays, ...] = ()
+    composed: Mapping[str, tuple[str, ...]] = {}
 
     @property
     def is_reading(self) -> bool:
@@ -296,6 +298,7 @@ class Words(NamedTuple):
     strength: Mapping[str, float]
     settings: Mapping[str, float]
     sums: Mapping[str, Mapping[str, str]]
+    word_classes: Mapping[str, str] = {}
     source: str = "memory"
 
 

@@ -11,6 +11,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
+from diagnose.knowledge.composing import composed
 from diagnose.knowledge.model import Cause, Knowledge
 from diagnose.language.shortening import NOT, Owner, open_forms, short_forms
 from diagnose.language.spelling import Spelling, read_stems
@@ -18,8 +19,8 @@ from diagnose.language.stems import stem
 from diagnose.language.wordlists import WordLists
 from diagnose.measuring.units import possible_dimensions
 
-STATE, NAME, CAUSE = "state", "name", "cause"
-LIGHT, SHORT_TRUST = 0.4, 0.8
+STATE, NAME, CAUSE, COMPOSED = "state", "name", "cause", "composed"
+LIGHT, SHORT_TRUST, COMPOSED_TRUST = 0.4, 0.8, 0.95
 _ALL_LIGHT = 1.0
 _COMMONEST, _SPREAD = 0.5, 3.0
 _FEW = 2
@@ -104,7 +105,8 @@ def make_phrase_book(
         for kind, target, state, text in dict.fromkeys(wordings(knowledge, lists))
     ]
     wide = _wide((target, stems) for _, target, _, _, stems in read)
-    kept = [r for r in read if _says_enough(r[4], r[3], wide) or r[1] in topical]
+    told = [r for r in read if r[0] != COMPOSED]
+    kept = [r for r in told if _says_enough(r[4], r[3], wide) or r[1] in topical]
     named = {(r[1], one) for r in kept if r[0] == NAME for one in r[4]}
     kept = [r for r in kept if _is_own(r[0], r[1], r[4], named)]
     weights = _weights(((r[1], r[4]) for r in kept), lists)
@@ -113,7 +115,9 @@ def make_phrase_book(
     short = short_forms(owned, telling, weights, lists.light | {NOT})
     rows = dict.fromkeys(_row(r[0], (r[1], r[2]), r[4], weights) for r in kept if r[0] != NAME)
     names = tuple(dict.fromkeys((r[1], r[4]) for r in kept if r[0] == NAME))
-    whole = [*rows, *_shortened(short, telling, weights)]
+    made = [((r[1], r[2]), r[4]) for r in read if r[0] == COMPOSED]
+    weights |= {one: _COMMONEST + _SPREAD for _, stems in made for one in stems if one not in weights}
+    whole = [*rows, *_shortened(short, telling, weights), *_closely(made, weights)]
     return PhraseBook(
         by_rarest=_by_rarest(whole),
         names=names,
@@ -133,6 +137,10 @@ def wordings(knowledge: Knowledge, lists: WordLists) -> Iterator[Wording]:
         for state, texts in finding.phrases.items():
             kind = NAME if finding.is_reading and state == NAME else STATE
             yield from ((kind, finding.id, None if kind == NAME else state, t) for t in texts)
+        for state, patterns in finding.composed.items():
+            for pattern in patterns:
+                for text in composed(pattern, knowledge.words.word_classes):
+                    yield COMPOSED, finding.id, state, text
     for cause in knowledge.causes.values():
         seen = _seen(knowledge, cause)
         for text in (*cause.phrases, cause.title):
@@ -248,6 +256,15 @@ def _row(
     ordered = sorted(stems, key=lambda one: (one == NOT, -weights[one], one))
     behind = NOT in stems and stems[0] != NOT
     return kind, owner[0], owner[1], tuple(ordered), trust, behind
+
+
+def _closely(
+    made: Iterable[tuple[Owner, Stems]], weights: Mapping[str, float]
+) -> Iterator[Row]:
+    """Composed wordings of two telling words or more; they are met only word beside word."""
+    for owner, stems in dict.fromkeys(made):
+        if sum(weights[one] > LIGHT for one in stems) >= _FEW:
+            yield _row(STATE, owner, stems, weights, COMPOSED_TRUST)
 
 
 def _shortened(
