@@ -12,13 +12,17 @@ _Owner = tuple[str, str]
 
 
 def problems_of_phrases(book: Book) -> Iterator[Problem]:
-    """Wordings shared by two states, written out or composed, and patterns that are no patterns."""
+    """Wordings shared by two states, and patterns that are no patterns.
+
+    What is written out stands before what is composed: there the pattern gives way.
+    """
     first: dict[str, _Owner] = {}
     for key, finding in book.table("findings").items():
         for state, phrases in finding.phrases.items():
             for i, phrase in enumerate(phrases):
                 place = book.place("findings", key, "phrases", state, i)
                 yield from _shared(phrase, (key, state), first, place)
+    written = frozenset(first)
     for key, finding in book.table("findings").items():
         for state, patterns in finding.composed.items():
             for i, pattern in enumerate(patterns):
@@ -29,11 +33,15 @@ def problems_of_phrases(book: Book) -> Iterator[Problem]:
                     yield Problem("unknown_word", place, fault.args)
                     continue
                 for text in wordings:
-                    yield from _shared(text, (key, state), first, place)
+                    if _sorted(text) not in written:
+                        yield from _shared(text, (key, state), first, place)
 
 
 def _shared(text: str, own: _Owner, first: dict[str, _Owner], place: Place) -> Iterator[Problem]:
-    words = " ".join(sorted(text.lower().split()))
-    owner = first.setdefault(words, own)
+    owner = first.setdefault(_sorted(text), own)
     if owner != own:
         yield Problem("phrase_shared", place, (text, " ".join(owner), " ".join(own)))
+
+
+def _sorted(text: str) -> str:
+    return " ".join(sorted(text.lower().split()))

@@ -34,10 +34,15 @@ def composed(pattern: str, classes: Mapping[str, str]) -> Iterator[str]:
 
 def _choices(word: str, classes: Mapping[str, str]) -> list[str]:
     word, end, _ = word.partition("?")
-    if word.startswith("<"):
-        name = word.strip("<>")
-        if name not in classes:
-            raise Unfit(name, ", ".join(classes))
-        word = classes[name]
-    found = [choice.replace("_", " ").strip() for choice in word.split("|")]
-    return [*found, ""] if end else found
+    found: list[str] = []
+    for choice in word.split("|"):
+        found += _listed(choice, classes) if choice.startswith("<") else [choice]
+    spaced = [choice.replace("_", " ").strip() for choice in found]
+    return [*spaced, ""] if end else spaced
+
+
+def _listed(choice: str, classes: Mapping[str, str]) -> list[str]:
+    name = choice.strip("<>")
+    if name not in classes:
+        raise Unfit(name, ", ".join(classes))
+    return classes[name].split("|")

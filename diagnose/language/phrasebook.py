@@ -115,7 +115,9 @@ def make_phrase_book(
     short = short_forms(owned, telling, weights, lists.light | {NOT})
     rows = dict.fromkeys(_row(r[0], (r[1], r[2]), r[4], weights) for r in kept if r[0] != NAME)
     names = tuple(dict.fromkeys((r[1], r[4]) for r in kept if r[0] == NAME))
+    written = {frozenset(stems) for _, stems in owned}
     made = [((r[1], r[2]), r[4]) for r in read if r[0] == COMPOSED]
+    made = [(owner, stems) for owner, stems in made if frozenset(stems) not in written]
     weights |= {one: _COMMONEST + _SPREAD for _, stems in made for one in stems if one not in weights}
     whole = [*rows, *_shortened(short, telling, weights), *_closely(made, weights)]
     return PhraseBook(
