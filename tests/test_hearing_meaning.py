@@ -198,3 +198,54 @@ def test_a_yes_takes_the_only_meaning_offered() -> None:
     talk.say("cam end play 25")
     (taken,) = talk.say("yes").understood
     assert (taken["finding"], taken["value"], taken["unit"]) == ("cam_end_play", 25, "thou")
+
+
+OF_IT = [
+    ("oil pressure was good last month, now it's low", {"oil_pressure": "low"}),
+    ("oil pressure used to be good, now its low", {"oil_pressure": "low"}),
+    ("i had the pushrods out. all fine", {}),
+]
+
+
+@pytest.mark.parametrize(("text", "told"), OF_IT)
+def test_a_short_clause_is_of_the_thing_named_just_before(text: str, told: dict[str, str]) -> None:
+    assert {t.finding: t.state for t in heard(text).taken} == told
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "I backed off and parked it",
+        "the cam gear looked good",
+        "crank clearance is fine",
+        "new spark plugs",
+    ],
+)
+def test_words_of_something_else_are_no_noise_lobe_starter_or_spark(text: str) -> None:
+    others = {"noise_off_load", "cam_lobe_face", "cranking_speed", "spark_at_plug"}
+    assert not others & {t.finding for t in heard(text).taken}
+
+
+def test_a_named_noise_needs_no_unnamed_one_beside_it() -> None:
+    told = {t.finding for t in heard("it started making a knocking noise").taken}
+    assert "noise_knock" in told
+    assert "noise_unspecified" not in told
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["lower than it should be, the oil pressure", "oil pressure is lower than it should be"],
+)
+def test_what_is_held_against_the_book_is_heard(text: str) -> None:
+    assert {t.finding: t.state for t in heard(text).taken} == {"oil_pressure": "low"}
+
+
+def test_a_list_that_begins_with_new_is_all_new() -> None:
+    told = {
+        t.finding: t.state for t in heard("new rings, bearings, camshaft and timing chain").taken
+    }
+    assert told.items() >= {
+        ("last_work_bottom_end", "yes"),
+        ("new_cam_and_lifters", "yes"),
+        ("last_work_front", "yes"),
+    }

@@ -1,11 +1,11 @@
-"""Things that share one ending."""
+"""Things of a list that share its ending or its first word."""
 
 from __future__ import annotations
 
 import pytest
 from language_toy import states, toy_index
 
-from diagnose.language.lists import shared_endings
+from diagnose.language.lists import shared_beginnings, shared_endings
 from diagnose.language.sentences import sentences
 
 
@@ -39,3 +39,18 @@ def test_each_thing_of_a_list_is_taken() -> None:
         "lower_plate": "worn",
         "upper_plate": "worn",
     }
+
+
+@pytest.mark.parametrize(
+    ("text", "parts"),
+    [
+        ("new widget, lower plate and upper plate", ["new lower plate", "new upper plate"]),
+        ("new widget and it knocks", []),
+        ("no new widget, lower plate", []),
+        ("widget is new, lower plate is worn", []),
+    ],
+)
+def test_the_first_word_is_told_of_each_thing_of_the_list(text: str, parts: list[str]) -> None:
+    (sentence,) = sentences(text, toy_index())
+    shared = shared_beginnings(sentence, toy_index())
+    assert sorted(" ".join(w.raw for w in s.sentence.words) for s in shared) == parts

@@ -108,6 +108,11 @@ def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
 
 
 def _also_says(book: Book, finding: Finding) -> Iterator[Problem]:
+    if (each := finding.of_each) is not None:
+        at_each = ("findings", finding.id, "of_each")
+        for state in (each.even, each.one, each.several, each.all_low):
+            yield from _state(book, finding, state, *at_each)
+        yield from _source(book, each.source, *at_each, "source")
     for i, said in enumerate(finding.also_says):
         at = ("findings", finding.id, "also_says", i)
         yield from _known(book, "findings", said.finding, *at, "finding")

@@ -46,13 +46,28 @@ class AlsoSays(NamedTuple):
     at_most: float | None = None
 
 
+class OfEach(NamedTuple):
+    """What several numbers of a kind say together: a number is low below `share` per cent of the
+    highest, and all are where even the highest is below `least` (in `unit`)."""
+
+    named: tuple[str, ...]
+    share: float
+    least: float
+    unit: str
+    even: str
+    one: str
+    several: str
+    all_low: str
+    source: str
+
+
 class Finding(NamedTuple):
     """Something that can be observed, measured or known of the engine.
 
     `states[0]` is the normal state or ``unknown``; a reading has the states low, ok, high.
     `nature` is ``effect`` (a fault makes it show) or ``circumstance`` (it makes a cause more or
-    less common). `phrases` maps a state, or ``name`` for a reading, to everyday wordings, `composed`
-    to patterns of them (see `knowledge/composing.py`).
+    less common). `phrases` maps a state, or ``name`` for a reading, to everyday wordings,
+    `composed` to patterns of them (see `knowledge/composing.py`).
     """
 
     id: str
@@ -74,6 +89,7 @@ class Finding(NamedTuple):
     gauge: Gauge | None = None
     also_says: tuple[AlsoSays, ...] = ()
     composed: Mapping[str, tuple[str, ...]] = {}
+    of_each: OfEach | None = None
 
     @property
     def is_reading(self) -> bool:

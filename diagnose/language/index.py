@@ -13,7 +13,7 @@ from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 
-_FORM = "9"
+_FORM = "10"
 
 
 class LanguageIndex(NamedTuple):

@@ -1,4 +1,4 @@
-"""Things that share one ending: "gear, pin and teeth are whole" says it of each of the three."""
+"""Things of a list that share a word: "gear and teeth are whole", "new rings, bearings, cam"."""
 
 from __future__ import annotations
 
@@ -35,6 +35,26 @@ def shared_endings(sentence: Sentence, index: LanguageIndex) -> Iterator[Shared]
             yield from (Shared(_joined([*own, *ending], clause), number) for own in heads)
 
 
+def shared_beginnings(sentence: Sentence, index: LanguageIndex) -> Iterator[Shared]:
+    """Each further thing of "new rings, bearings and pump" with the word the list began with."""
+    opener: Word | None = None
+    for number, clause in enumerate(sentence.clauses):
+        words = [w for w in sentence.words if w.clause == number]
+        if opener is not None and _is_name(clause, words, index):
+            yield Shared(_joined([opener, *words], clause), number)
+            continue
+        found = [n for n, w in enumerate(words) if w.stem in index.words.list_openers]
+        denied = any(w.raw in index.words.negators for w in words)
+        opener = words[found[-1]] if found and found[-1] < len(words) - 1 and not denied else None
+
+
+def _is_name(clause: Clause, words: Sequence[Word], index: LanguageIndex) -> bool:
+    """True for a clause of a few words that only names a thing."""
+    is_short = 0 < len(words) <= _MOST_WORDS and len(clause.raw) <= _MOST_WORDS + _TWO
+    verbs = index.words.list_verbs | index.words.finite_verbs | index.words.after_no
+    return is_short and not verbs & set(clause.raw[1:]) and not _tells(words, index)
+
+
 def _verb(clause: Clause, index: LanguageIndex) -> int | None:
     """Where the ending begins: "and teeth are whole"; None where nothing stands before it."""
     verbs = index.words.list_verbs
@@ -58,14 +78,8 @@ def _while_in(words: Sequence[Word], raw: set[str]) -> Iterator[Word]:
 def _items(sentence: Sentence, last: int, index: LanguageIndex) -> Iterator[list[Word]]:
     """The clauses before that only name a thing, the nearest first."""
     for number in range(last - 1, max(-1, last - 1 - _MOST_ITEMS), -1):
-        raw = sentence.clauses[number].raw
         words = [w for w in sentence.words if w.clause == number]
-        is_name = 0 < len(words) <= _MOST_WORDS and len(raw) <= _MOST_WORDS + _TWO
-        if (
-            not is_name
-            or (index.words.list_verbs | index.words.after_no) & set(raw[1:])
-            or _tells(words, index)
-        ):
+        if not _is_name(sentence.clauses[number], words, index):
             return
         yield words
 

@@ -118,7 +118,9 @@ def make_phrase_book(
     written = {frozenset(stems) for _, stems in owned}
     made = [((r[1], r[2]), r[4]) for r in read if r[0] == COMPOSED]
     made = [(owner, stems) for owner, stems in made if frozenset(stems) not in written]
-    weights |= {one: _COMMONEST + _SPREAD for _, stems in made for one in stems if one not in weights}
+    weights |= {
+        one: _COMMONEST + _SPREAD for _, stems in made for one in stems if one not in weights
+    }
     whole = [*rows, *_shortened(short, telling, weights), *_closely(made, weights)]
     return PhraseBook(
         by_rarest=_by_rarest(whole),
@@ -260,9 +262,7 @@ def _row(
     return kind, owner[0], owner[1], tuple(ordered), trust, behind
 
 
-def _closely(
-    made: Iterable[tuple[Owner, Stems]], weights: Mapping[str, float]
-) -> Iterator[Row]:
+def _closely(made: Iterable[tuple[Owner, Stems]], weights: Mapping[str, float]) -> Iterator[Row]:
     """Composed wordings of two telling words or more; they are met only word beside word."""
     for owner, stems in dict.fromkeys(made):
         if sum(weights[one] > LIGHT for one in stems) >= _FEW:

@@ -103,7 +103,7 @@ def _signed(placed: Placed, sentence: Sentence, index: LanguageIndex) -> Quantit
 
 
 def _is_a_while(placed: Placed, sentence: Sentence, index: LanguageIndex) -> bool:
-    """ "two days later", "cranked for five minutes": a time or way that nobody logs of an engine."""
+    """ "two days later", "cranked for five minutes": a time or way that nobody logs."""
     alone, quantity = index.words.alone, placed.quantity
     usual = read_unit(quantity.unit, None) in alone.units
     told = sentence.clauses[sentence.words[placed.at].clause].raw

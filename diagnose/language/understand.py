@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from diagnose.language.answers import Answer, question, read_answer, read_each
+from diagnose.language.compared import compared
 from diagnose.language.doubts import find_doubts
 from diagnose.language.implied import also_said
 from diagnose.language.index import LanguageIndex
@@ -22,7 +23,7 @@ from diagnose.language.intents import (
     is_put_aside,
 )
 from diagnose.language.limits import present_at_other_times
-from diagnose.language.lists import shared_endings
+from diagnose.language.lists import shared_beginnings, shared_endings
 from diagnose.language.matches import choose, find_matches
 from diagnose.language.observations import Observed, Setting, observe
 from diagnose.language.phrasebook import CAUSE
@@ -107,6 +108,10 @@ def _observe(
         setting = Setting(context.asked, before[-_SUBJECT_REACH:], frozenset(numbers.clauses))
         part = observe(text, sentence, how, index, setting)
         told = {t.finding for t in part.taken}
+        for shared, number in shared_beginnings(sentence, index):
+            more = observe(text, shared, [how[number]], index, setting)
+            done = [t for t in more.taken if index.findings[t.finding].topic in index.words.history]
+            part.taken += [t for t in done if t.value is None and t.finding not in told]
         for shared, number in shared_endings(sentence, index):
             more = observe(text, shared, [how[number]], index, setting)
             part.taken += [t for t in more.taken if t.finding not in told]
@@ -136,6 +141,9 @@ def _with_answer(
             taken = [t for t in taken if len(t.text.split()) >= plain]
             taken.append(answer.taken)
     taken += also_said(taken, index, context)
+    rows = list(compared(text, found, index))
+    taken = [t for t in taken if t.value is None or not any(t.text in row.text for row in rows)]
+    taken += [row for row in rows if all(t.finding != row.finding for t in taken)]
     said = bool(taken or unclear or observed.guesses)
     if not said and aside is None and len(text) <= _SHORT_TEXT:
         aside = is_put_aside(found, index)

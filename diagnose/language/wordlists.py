@@ -134,6 +134,7 @@ class WordLists(NamedTuple):
     finite_verbs: frozenset[str]
     list_verbs: frozenset[str]
     list_joins: frozenset[str]
+    list_openers: StemSet
     history: frozenset[str]
     stances: Mapping[str, Patterns]
     began: frozenset[str]
