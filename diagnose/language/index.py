@@ -13,7 +13,7 @@ from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 
-_FORM = "10"
+_FORM = "11"
 
 
 class LanguageIndex(NamedTuple):

@@ -27,7 +27,7 @@ _PARTED = 0.4
 _OWN_SHARE, _LEAST_OWN, _MOST_MISSING, _CARRIED_TRUST = 0.45, 2, 2, 0.7
 _MOST_BESIDE = 0.6
 _MOST_WORDS = 400
-Scope = tuple[Sequence[Word], frozenset[int]]
+Scope = tuple[Sequence[Word], frozenset[int], frozenset[int]]
 
 
 class Match(NamedTuple):
@@ -63,16 +63,27 @@ def find_matches(
         for n, clause in enumerate(sentence.clauses)
         if clause.is_joined and len(clause.raw) <= _SHORT_CLAUSE
     )
+    scope = words, joined, _bare(sentence, index)
     found = []
     for row in _possible(places, index):
         phrase = index.book.phrase(row)
-        match = _locate(phrase, places, (words, joined))
+        match = _locate(phrase, places, scope)
         if match is not None and (phrase.total >= _LEAST_WEIGHT or _is_whole(match, words)):
             found.append(match)
     found += _carried(words, before, index)
     found = [m for m in found if not _is_of_another_kind(m, words, before, index)]
     found = [m for m in found if not _cuts_a_name(m, words, index)]
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
+
+
+def _bare(sentence: Sentence, index: LanguageIndex) -> frozenset[int]:
+    """Where a thing is denied: "no oil", "doesn't have oil", but not "it wasn't the oil"."""
+    having = {n for n, c in enumerate(sentence.clauses) if index.words.having & set(c.raw)}
+    return frozenset(
+        place
+        for place, word in enumerate(sentence.words)
+        if word.stem == NOT and (word.raw in index.words.bare_negators or word.clause in having)
+    )
 
 
 def _is_of_another_kind(
@@ -193,7 +204,7 @@ def _completed(
             continue
         stems = tuple(one for one in phrase.stems if one in here)
         short = phrase._replace(stems=stems, weights=here, trust=_CARRIED_TRUST)
-        match = _locate(short, own, (words, frozenset()))
+        match = _locate(short, own, (words, frozenset(), frozenset(own.get(NOT, ()))))
         if match is not None:
             yield match
 
@@ -279,7 +290,7 @@ def _around(
     places: Mapping[str, list[int]],
     scope: Scope,
 ) -> Match | None:
-    words, joined = scope
+    words, joined, bare = scope
     chosen, met = [anchor], [stems[0]]
     for one in stems[1:]:
         near = [p for p in places[one] if p not in chosen]
@@ -290,7 +301,8 @@ def _around(
             chosen.append(place)
             met.append(one)
     if NOT in phrase.stems:
-        negator = _negator(phrase, chosen, places[NOT], words)
+        negators = [p for p in places[NOT] if p in bare or not phrase.bare_not]
+        negator = _negator(phrase, chosen, negators, words)
         if negator is None:
             return None
         chosen.append(negator)

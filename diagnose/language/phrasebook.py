@@ -28,7 +28,7 @@ _ARTICLES = frozenset({"a", "an", "the", "its", "it", "is", "some"})
 
 Stems = tuple[str, ...]
 Wording = tuple[str, str, str | None, str]
-Row = tuple[str, str, str | None, Stems, float, bool]
+Row = tuple[str, str, str | None, Stems, float, bool, bool]
 
 
 class Phrase(NamedTuple):
@@ -42,6 +42,7 @@ class Phrase(NamedTuple):
     telling: frozenset[str]
     trust: float
     not_behind: bool
+    bare_not: bool
 
     @property
     def total(self) -> float:
@@ -75,12 +76,12 @@ class PhraseBook(NamedTuple):
 
     def phrase(self, row: Row) -> Phrase:
         """The row as a phrase, with its weights."""
-        kind, target, state, stems, trust, behind = row
+        kind, target, state, stems, trust, behind, bare = row
         weights = {one: self.weights[one] for one in stems}
         if all(weight <= LIGHT for weight in weights.values()):
             weights = dict.fromkeys(stems, _ALL_LIGHT)
         telling = self.telling.get((target, state), frozenset()) & set(stems)
-        return Phrase(kind, target, state, stems, weights, telling, trust, behind)
+        return Phrase(kind, target, state, stems, weights, telling, trust, behind, bare)
 
     def rows(self, target: str) -> Iterator[Row]:
         """The whole wordings of one finding."""
@@ -113,7 +114,11 @@ def make_phrase_book(
     owned = [((r[1], r[2]), r[4]) for r in kept if r[0] == STATE]
     telling = _telling(owned, named)
     short = short_forms(owned, telling, weights, lists.light | {NOT})
-    rows = dict.fromkeys(_row(r[0], (r[1], r[2]), r[4], weights) for r in kept if r[0] != NAME)
+    rows = dict.fromkeys(
+        _row(r[0], (r[1], r[2]), r[4], weights, bare=_is_bare(r[3], lists))
+        for r in kept
+        if r[0] != NAME
+    )
     names = tuple(dict.fromkeys((r[1], r[4]) for r in kept if r[0] == NAME))
     written = {frozenset(stems) for _, stems in owned}
     made = [((r[1], r[2]), r[4]) for r in read if r[0] == COMPOSED]
@@ -254,12 +259,22 @@ def _is_telling(
 
 
 def _row(
-    kind: str, owner: Owner, stems: Stems, weights: Mapping[str, float], trust: float = 1.0
+    kind: str,
+    owner: Owner,
+    stems: Stems,
+    weights: Mapping[str, float],
+    trust: float = 1.0,
+    bare: bool = False,
 ) -> Row:
     """A row with its rarest telling stem first, "not" and the light ones last."""
     ordered = sorted(stems, key=lambda one: (one == NOT, -weights[one], one))
     behind = NOT in stems and stems[0] != NOT
-    return kind, owner[0], owner[1], tuple(ordered), trust, behind
+    return kind, owner[0], owner[1], tuple(ordered), trust, behind, bare
+
+
+def _is_bare(text: str, lists: WordLists) -> bool:
+    """True for "no oil": what is denied is a thing that is not there, nothing that is done."""
+    return bool(lists.bare_negators & set(text.lower().split()))
 
 
 def _closely(made: Iterable[tuple[Owner, Stems]], weights: Mapping[str, float]) -> Iterator[Row]:
