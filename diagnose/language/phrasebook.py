@@ -120,13 +120,12 @@ def make_phrase_book(
         if r[0] != NAME
     )
     names = tuple(dict.fromkeys((r[1], r[4]) for r in kept if r[0] == NAME))
-    written = {frozenset(stems) for _, stems in owned}
     made = [((r[1], r[2]), r[4]) for r in read if r[0] == COMPOSED]
-    made = [(owner, stems) for owner, stems in made if frozenset(stems) not in written]
     weights |= {
         one: _COMMONEST + _SPREAD for _, stems in made for one in stems if one not in weights
     }
-    whole = [*rows, *_shortened(short, telling, weights), *_closely(made, weights)]
+    close = _closely(made, {frozenset(stems) for _, stems in owned}, weights)
+    whole = [*rows, *_shortened(short, telling, weights), *close]
     return PhraseBook(
         by_rarest=_by_rarest(whole),
         names=names,
@@ -277,10 +276,18 @@ def _is_bare(text: str, lists: WordLists) -> bool:
     return bool(lists.bare_negators & set(text.lower().split()))
 
 
-def _closely(made: Iterable[tuple[Owner, Stems]], weights: Mapping[str, float]) -> Iterator[Row]:
-    """Composed wordings of two telling words or more; they are met only word beside word."""
+def _closely(
+    made: Iterable[tuple[Owner, Stems]],
+    written: Collection[frozenset[str]],
+    weights: Mapping[str, float],
+) -> Iterator[Row]:
+    """Composed wordings of two telling words or more; they are met only word beside word.
+
+    What is `written` out stands before what is composed.
+    """
     for owner, stems in dict.fromkeys(made):
-        if sum(weights[one] > LIGHT for one in stems) >= _FEW:
+        telling = sum(weights[one] > LIGHT for one in stems)
+        if telling >= _FEW and frozenset(stems) not in written:
             yield _row(STATE, owner, stems, weights, COMPOSED_TRUST)
 
 
