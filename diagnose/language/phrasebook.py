@@ -115,7 +115,7 @@ def make_phrase_book(
     telling = _telling(owned, named)
     short = short_forms(owned, telling, weights, lists.light | {NOT})
     rows = dict.fromkeys(
-        _row(r[0], (r[1], r[2]), r[4], weights, bare=_is_bare(r[3], lists))
+        _row(r[0], (r[1], r[2]), r[4], weights, (1.0, _is_bare(r[3], lists)))
         for r in kept
         if r[0] != NAME
     )
@@ -262,13 +262,15 @@ def _row(
     owner: Owner,
     stems: Stems,
     weights: Mapping[str, float],
-    trust: float = 1.0,
-    bare: bool = False,
+    how: tuple[float, bool] = (1.0, False),
 ) -> Row:
-    """A row with its rarest telling stem first, "not" and the light ones last."""
+    """A row with its rarest telling stem first, "not" and the light ones last.
+
+    `how` far it is trusted, and whether it denies a thing.
+    """
     ordered = sorted(stems, key=lambda one: (one == NOT, -weights[one], one))
     behind = NOT in stems and stems[0] != NOT
-    return kind, owner[0], owner[1], tuple(ordered), trust, behind, bare
+    return kind, owner[0], owner[1], tuple(ordered), how[0], behind, how[1]
 
 
 def _is_bare(text: str, lists: WordLists) -> bool:
@@ -288,7 +290,7 @@ def _closely(
     for owner, stems in dict.fromkeys(made):
         telling = sum(weights[one] > LIGHT for one in stems)
         if telling >= _FEW and frozenset(stems) not in written:
-            yield _row(STATE, owner, stems, weights, COMPOSED_TRUST)
+            yield _row(STATE, owner, stems, weights, (COMPOSED_TRUST, False))
 
 
 def _shortened(
@@ -299,7 +301,7 @@ def _shortened(
     """The short forms that can mean one thing only, a little less trusted."""
     for stems, owners in short.items():
         if len(owners) == 1 and telling[owners[0]] & set(stems):
-            yield _row(STATE, owners[0], stems, weights, SHORT_TRUST)
+            yield _row(STATE, owners[0], stems, weights, (SHORT_TRUST, False))
 
 
 def _by_rarest(rows: Iterable[Row]) -> dict[str, bytes]:
