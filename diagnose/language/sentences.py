@@ -19,6 +19,7 @@ _ENDS = set(".!?;\n…|")
 _PAUSES = set(",:()-")
 _AND = {"&": "and", "+": "and", "@": "at"}
 COUNT = "#"
+_NUMBER_OF = ("no", "nr", "num")
 _OPENERS = frozenset({"its", "thats", "theres", "it", "is"})
 _ARTICLES = frozenset({"a", "an", "the", "more"})
 _SHORTEST = 3
@@ -135,6 +136,8 @@ def _raw_words(
             run += 1
             raws.append(_Raw(COUNT, token, clause, run))
             run += 1
+        elif _is_number_of(tokens, place):
+            continue
         elif token.kind == WORD or token.text in _AND:
             for word in plain.get(place, said[place]):
                 if (
@@ -149,6 +152,13 @@ def _raw_words(
         elif _is_pause(tokens, place, lists) and not _is_doubled(tokens, place):
             clause, run = clause + 1, run + 1
     return raws, turns
+
+
+def _is_number_of(tokens: Sequence[Token], place: int) -> bool:
+    """ "No. 3", "no 4": which one it is, no denial."""
+    behind = [t for t in tokens[place + 1 : place + 3] if t.text != "."][:1]
+    is_no = tokens[place].text.lower() in _NUMBER_OF
+    return is_no and bool(behind) and behind[0].text.isdigit() and len(behind[0].text) <= _TWO
 
 
 def _said(token: Token, index: LanguageIndex) -> tuple[str, ...]:
