@@ -65,7 +65,7 @@ def _findings(book: Book) -> Iterator[Problem]:
         for state, word in finding.background.items():
             yield from _state(book, finding, state, "findings", key, "background", state)
             yield from _word(book, "background", word, "findings", key, "background", state)
-        for state in (*finding.phrases, *finding.composed):
+        for state in (*finding.phrases, *finding.composed, *finding.spoken):
             if state != "name" or not finding.is_reading:
                 yield from _state(book, finding, state, "findings", key, "phrases", state)
         if key not in settled:

@@ -67,7 +67,8 @@ class Finding(NamedTuple):
     `states[0]` is the normal state or ``unknown``; a reading has the states low, ok, high.
     `nature` is ``effect`` (a fault makes it show) or ``circumstance`` (it makes a cause more or
     less common). `phrases` maps a state, or ``name`` for a reading, to everyday wordings,
-    `composed` to patterns of them (see `knowledge/composing.py`).
+    `composed` to patterns of them (see `knowledge/composing.py`), `spoken` to patterns of words as
+    they are typed (see `language/patterns.py`).
     """
 
     id: str
@@ -90,6 +91,7 @@ class Finding(NamedTuple):
     also_says: tuple[AlsoSays, ...] = ()
     composed: Mapping[str, tuple[str, ...]] = {}
     of_each: OfEach | None = None
+    spoken: Mapping[str, tuple[str, ...]] = {}
 
     @property
     def is_reading(self) -> bool:

@@ -10,10 +10,11 @@ from diagnose.knowledge.model import Finding, Knowledge
 from diagnose.language.phrasebook import PhraseBook, make_phrase_book, wordings
 from diagnose.language.shortening import Owner
 from diagnose.language.spelling import Spelling, read_stems
+from diagnose.language.spoken import Spoken, read_spoken
 from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 
-_FORM = "11"
+_FORM = "12"
 
 
 class LanguageIndex(NamedTuple):
@@ -34,6 +35,7 @@ class LanguageIndex(NamedTuple):
     topic_words: frozenset[str]
     proven: Mapping[Owner, str]
     subjects: Subjects
+    spoken: Spoken
 
 
 def load_index(knowledge: Knowledge) -> LanguageIndex:
@@ -62,13 +64,17 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         words=lists,
         spelling=spelling,
         book=make_phrase_book(knowledge, lists, spelling, topical),
-        findings={f.id: f._replace(phrases={}) for f in knowledge.findings.values()},
+        findings={
+            f.id: f._replace(phrases={}, composed={}, spoken={})
+            for f in knowledge.findings.values()
+        },
         heard=_heard(knowledge),
         topical=topical,
         standing=_stem_set(lists.standing, lists, spelling),
         topic_words=_stem_set(lists.spoken_of.words, lists, spelling),
         proven=_proven(knowledge),
         subjects=build_subjects(knowledge, lists, spelling),
+        spoken=read_spoken(knowledge.findings.values()),
     )
 
 

@@ -11,6 +11,7 @@ from diagnose.language.negation import denied_state, is_denied
 from diagnose.language.phrasebook import CAUSE
 from diagnose.language.sentences import COUNT, Sentence
 from diagnose.language.shortening import NOT
+from diagnose.language.spoken import sayings
 from diagnose.language.stances import Stance
 from diagnose.language.understanding import Taken, Unclear
 
@@ -70,11 +71,12 @@ def observe(
     found = find_matches(sentence, index, place.before)
     chosen = choose(_on_topic(text, found, sentence, scope, place), sentence, index)
     observed = Observed()
+    observed.taken = list(_said(text, sentence, stances, index))
     for match in chosen:
         stance = stances[sentence.words[match.first].clause]
         if match.phrase.kind == CAUSE:
             observed.guesses += [] if stance.drop else [match.phrase.target]
-        elif not _is_kept_back(match, stance, index):
+        elif not _is_kept_back(match.phrase.target, match.phrase.state, stance, index):
             taken = _taken(text, match, sentence, chosen, (index, stance))
             observed.taken += [taken] if taken else []
     observed.places = frozenset(p for m in chosen for p in m.places if m.phrase.kind != CAUSE)
@@ -143,15 +145,26 @@ def _foreign(sentence: Sentence, index: LanguageIndex) -> set[int]:
     return {n for n, c in enumerate(sentence.clauses) if index.words.other_things & set(c.raw)}
 
 
-def _is_kept_back(match: Match, stance: Stance, index: LanguageIndex) -> bool:
+def _said(
+    text: str, sentence: Sentence, stances: Sequence[Stance], index: LanguageIndex
+) -> Iterator[Taken]:
+    """What the clauses say word for word."""
+    for one in sayings((clause.raw for clause in sentence.clauses), index.spoken):
+        if not _is_kept_back(one.finding, one.state, stances[one.clause], index):
+            clause = sentence.clauses[one.clause]
+            words = text[clause.start : clause.end].strip()
+            yield Taken(one.finding, one.state, words, confidence=one.confidence)
+
+
+def _is_kept_back(target: str, state: str | None, stance: Stance, index: LanguageIndex) -> bool:
     if stance.takes_nothing:
         return True
-    finding = index.findings[match.phrase.target]
+    finding = index.findings[target]
     if stance.tried and finding.topic in index.words.history:
         return True
     if stance.before and not finding.is_circumstance:
-        return match.phrase.state == finding.normal or finding.id in index.heard
-    return stance.guess and match.phrase.target not in index.heard
+        return state == finding.normal or finding.id in index.heard
+    return stance.guess and target not in index.heard
 
 
 def _taken(

@@ -31,7 +31,7 @@ class Patterns(NamedTuple):
         """Read the patterns of one list."""
         table: dict[str, list[Pattern]] = {}
         for line in lines:
-            pattern = _read(str(line))
+            pattern = read_pattern(str(line))
             for word in pattern.steps[0] or ():
                 table.setdefault(word, []).append(pattern)
         return cls({word: tuple(found) for word, found in table.items()})
@@ -47,7 +47,7 @@ class Patterns(NamedTuple):
         if self.by_first.keys().isdisjoint(words):
             return None
         for start, word in enumerate(words):
-            ends = [_end(p, words, start) for p in self.by_first.get(word, ())]
+            ends = [end_of(p, words, start) for p in self.by_first.get(word, ())]
             best = max((e for e in ends if e is not None), default=None)
             if best is not None:
                 return start, best
@@ -62,7 +62,8 @@ class Patterns(NamedTuple):
         return found
 
 
-def _read(line: str) -> Pattern:
+def read_pattern(line: str) -> Pattern:
+    """Read one pattern."""
     text = line.strip()
     at_start, at_end = text.startswith("^"), text.endswith("$")
     words = text.removeprefix("^").removesuffix("$").split()
@@ -70,7 +71,8 @@ def _read(line: str) -> Pattern:
     return Pattern(steps, at_start, at_end)
 
 
-def _end(pattern: Pattern, words: Sequence[str], start: int) -> int | None:
+def end_of(pattern: Pattern, words: Sequence[str], start: int) -> int | None:
+    """Where the pattern ends if it holds from `start` on, else None."""
     if pattern.at_start and start > 0:
         return None
     end = _follow(pattern.steps, words, start)
