@@ -37,6 +37,39 @@ def test_after_top_dead_centre_is_the_other_side_of_zero() -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "value", "state"),
+    [
+        ("valve timing advanced 6 degrees", -6, "low"),
+        ("degree wheel says the cam is 8 degrees early", -8, "low"),
+        ("cam timing error -6 degrees", -6, "low"),
+        ("valve timing error minus 6 degrees", -6, "low"),
+        ("cam timing 5 degrees late", 5, "high"),
+        ("ignition timing - 8 degrees", 8, "ok"),
+        ("ignition timing -4 degrees", -4, "low"),
+    ],
+)
+def test_early_late_and_a_minus_tell_the_side_of_zero(text: str, value: int, state: str) -> None:
+    (found,) = say(text).understood
+    assert (found["value"], found["state"]) == (value, state)
+
+
+@pytest.mark.parametrize(
+    ("answer", "value"),
+    [("6 early", -6), ("-6", -6), ("minus 6", -6), ("6 degrees early", -6), ("6 late", 6)],
+)
+def test_an_answer_tells_the_side_of_zero(answer: str, value: int) -> None:
+    talk = Conversation(TALK.bench, TALK.index)
+    talk.say({"ask": "valve_timing_error", "unit": "deg"})
+    assert talk.say(answer).understood[0]["value"] == value
+
+
+def test_an_answer_after_top_dead_centre_is_the_other_side_of_zero() -> None:
+    talk = Conversation(TALK.bench, TALK.index)
+    talk.say({"ask": "ignition_timing", "unit": "deg"})
+    assert talk.say("4 after top").understood[0]["value"] == -4
+
+
+@pytest.mark.parametrize(
     ("word", "finding"), [("overreacting", "overheats"), ("overhead", "overheats")]
 )
 def test_an_ordinary_word_is_no_slip_of_a_trade_word(word: str, finding: str) -> None:

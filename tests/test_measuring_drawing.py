@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.cli.work_out import SUMS, find
+from diagnose.cli.work_out import find
 from diagnose.measuring.drawing import draw, draw_one
 from diagnose.measuring.drawing_band import MOST_VALUES
 from diagnose.measuring.drawing_paper import WIDE, Scale, plain, units_for
@@ -24,6 +24,7 @@ from diagnose.measuring.shown import (
     OverHeads,
     Picture,
 )
+from diagnose.measuring.sums import SUMS
 from diagnose.measuring.worked import Refused, Worked
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -32,6 +33,8 @@ TYPED = {
     "end-play": "readings=5 5 4 thou; band-low=1 thou; band-high=6 thou; wear-limit=15 thou; "
     "gear-torqued=1",
     "stack": "spacer=161 thou; plate=150 thou; target-low=2 thou; target-high=4 thou",
+    "part-to-fit": "measured=11 thou; target-low=2 thou; target-high=4 thou; side=1; "
+    "fitted=249 thou",
     "bolt-head": "head=5.3 mm; bearing-stack=4 mm; end-play=0.2 mm",
     "spark-shift": "walk=10 thou; diameter=1.25 in; shaft-play=8 thou; helix=40 deg; seen=2 deg",
     "backlash": "reading=4 5 6 thou; low=2 thou; high=8 thou",
@@ -48,6 +51,8 @@ TYPED = {
     "centreline": "before=60 deg; after=145.5 deg; card=104 deg",
     "top-dead-centre": "before=36.75 deg; after=35.25 deg; mark=1 deg",
     "tooth": "cam-teeth=36; late=21 deg",
+    "adjuster": "measured=25 thou; target-low=15 thou; target-high=17 thou; what=2; threads=24",
+    "angle-to-set": "measured=2 deg; target-low=6 deg; target-high=10 deg; more-is=2; rim=7 in",
     "preload": "turns=0.75; threads=24",
     "pushrod-length": "zero-lash=7.9 7.91 in",
     "lash": "hot=20 thou; head=2; block=1; cold=13 thou",

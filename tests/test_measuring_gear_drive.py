@@ -143,10 +143,18 @@ def test_the_play_of_the_distributor_shaft_adds_by_its_lead() -> None:
 
 
 def test_the_doubt_of_the_end_play_goes_into_the_shift() -> None:
-    found = work("spark-shift", walk=10, diameter=1.25, walk_doubt=1.6)
+    found = work("spark-shift", walk=10, diameter=1.25, walk_doubt=1.0)
     shift = found.figures[1]
-    assert shift.u == pytest.approx(shift.value * 0.16)
-    assert work("spark-shift", walk=10, diameter=1.25).figures[1].u is None
+    assert shift.u == pytest.approx(shift.value * 0.10)
+    assert work("spark-shift", walk=10, diameter=1.25).figures[1].u == pytest.approx(
+        shift.value * 0.16
+    )
+
+
+def test_shift_of_the_cam_and_push_of_the_pump_carry_their_doubt() -> None:
+    shift = work("cam-timing-shift", walk=10, gear_diameter=6, gear_helix=23).figures[1]
+    push = work("pump-thrust", torque=125, diameter=1.63, doubt=10).figures[1]
+    assert (shift.u, push.u) == pytest.approx((shift.value * 0.16, push.value * 0.1))
 
 
 @pytest.mark.parametrize(

@@ -1,10 +1,13 @@
 """Values typed for a sum: read as meant, or refused with what would be right."""
 
+import re
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.measuring.given import read_table, read_values, unit_named
+from diagnose.measuring.given import read_values, unit_named
+from diagnose.measuring.table import read_table
 from diagnose.measuring.worked import Input, Refused
 
 PLAY = Input("reading", "The play read", "length", "mm", many=True)
@@ -66,7 +69,7 @@ def test_a_row_without_end_is_refused() -> None:
 
 def test_a_thousand_readings_are_read() -> None:
     assert len(read_values("4 " * 1000 + "thou", PLAY)) == 1000
-    assert len(read_table(["play (mm)"] + ["0,1"] * 1000, PLAY)) == 1000
+    assert read_table(["play (mm)"] + ["0,1"] * 1000, PLAY) == (0.1,) * 1000
 
 
 def test_two_spellings_of_one_unit_are_one_unit() -> None:
@@ -104,6 +107,50 @@ def test_the_persons_own_unit_is_known(text: str, unit: str) -> None:
 )
 def test_a_table_of_readings(table: str) -> None:
     assert read_table(table.splitlines(), PLAY) == pytest.approx((0.1016, 0.127))
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        "thou\n4,5\n5,0\n",
+        "run,play (thou)\n1,4.5\n2,5.0\n",
+        "run,play thou,by\n1,4.5,Ann\n2,5.0,Ann\n",
+        "play thou,run\n4.5,1\n5.0,2\n",
+        "run;play thou\n1;4,5\n2;\n3;5,0\n",
+        "play\nthou\n4.5\n\n5.0\n",
+    ],
+)
+def test_the_column_of_the_readings_is_found(table: str) -> None:
+    assert read_table(table.splitlines(), PLAY) == pytest.approx((4.5 * 0.0254, 5 * 0.0254))
+
+
+def test_lines_numbered_in_front_need_no_heading() -> None:
+    assert read_table(["1,4 mm", "2,5 mm", "3,5 mm"], PLAY) == (4.0, 5.0, 5.0)
+
+
+@pytest.mark.parametrize(
+    ("table", "told"),
+    [
+        ("4,5\n5,0\n", "line 1: '4,5' can be one value or two"),
+        ("5\n4,5 mm\n", "line 2: '4,5 mm' can be one value or two"),
+        ("play mm\n4.5\n\nbroken\n5\n", "line 4: 'broken' is no number"),
+        ("play mm\n4.5\nnan\n", "line 3: 'nan' is no number"),
+        ("run,play mm\n1,4.5\n2,off\n", "line 3: 'off' is no number"),
+        ('play mm\n"4.5\n5"\n' + "4" * 200_000, "can't be read"),
+    ],
+)
+def test_what_a_table_does_not_tell_for_sure_is_refused(table: str, told: str) -> None:
+    with pytest.raises(Refused, match=re.escape(told)):
+        read_table(table.splitlines(), PLAY)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(st.text(alphabet='0123456789,.;\t "-xmthou', max_size=12), max_size=6))
+def test_any_table_is_read_or_refused(lines: list[str]) -> None:
+    try:
+        assert read_table(lines, PLAY)
+    except Refused as fault:
+        assert str(fault)
 
 
 def test_a_table_without_a_number_or_a_unit_is_refused() -> None:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from diagnose.cli.work_out import SUMS, find
+from diagnose.cli.work_out import find
+from diagnose.measuring.sums import SUMS
 from diagnose.measuring.units import dimension_of
 from diagnose.measuring.worked import Calculation
 

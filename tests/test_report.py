@@ -22,6 +22,7 @@ from diagnose.reports import picture, wording
 from diagnose.reports.content import Report, as_data, report_of
 from diagnose.reports.course import Course, Line
 from diagnose.reports.page import html, markdown, plain_markdown
+from diagnose.reports.wording import parts
 
 SHEET = "generic-small-pushrod-v8"
 TALK = (
@@ -97,6 +98,13 @@ def test_the_conclusion_with_its_correction_parts_and_rechecks(report: Report) -
     assert report.order[0] == "Thrust plate 257 thou (6.528 mm) thick"
     assert report.recheck[0] == "Camshaft end play (1 to 7 thou)"
     assert report.next is None
+
+
+def test_a_part_worked_out_by_a_sum_is_among_the_parts_to_order() -> None:
+    size = {"name": "part to fit", "value": 7.835, "unit": "in"}
+    sold = {"name": "nearest sold", "value": 7.85, "unit": "in"}
+    ways = [{"title": "Pushrod", "figures": [size, sold]}, {"title": "Nut", "missing": []}]
+    assert list(parts([], {"ways": ways})) == ["Pushrod: 7.85 in (199.39 mm)"]
 
 
 def test_what_is_not_proven_and_the_sources(report: Report) -> None:

@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 
 from diagnose.cli.main import main
-from diagnose.cli.work_out import SUMS, find
+from diagnose.cli.work_out import find
 from diagnose.dialogue.sums import asked_lines, figure
+from diagnose.measuring.sums import SUMS
 
 LIMITS_WRONG = ["band-low=7 thou", "band-high=1 thou", "gear-torqued=1"]
 TARGET_WRONG = ["target-low=5 thou", "target-high=3 thou", "gear-torqued=1"]

@@ -107,7 +107,7 @@ def _ids() -> list[str]:
 
 
 def _sums() -> list[str]:
-    from diagnose.cli.work_out import SUMS
+    from diagnose.measuring.sums import SUMS
 
     return list(SUMS)
 

@@ -4,34 +4,11 @@ from __future__ import annotations
 
 import argparse
 import sys
-from importlib import import_module
 
 from diagnose.knowledge.problems import DiagnoseError
-from diagnose.measuring.given import read_table, read_values, unit_named
+from diagnose.measuring.given import read_values, unit_named
+from diagnose.measuring.sums import SUMS, as_dict, calculation
 from diagnose.measuring.worked import Calculation, Input, Refused, Worked
-
-# Which module works out which sum: only that one is loaded.
-_MODULES = {
-    "readings": ("readings",),
-    "judging": ("end-play",),
-    "stack": ("stack",),
-    "bolt_heads": ("bolt-head",),
-    "gear_drive": ("spark-shift", "cam-timing-shift", "pump-thrust"),
-    "gear_mesh": ("backlash", "gear-height"),
-    "chain": ("chain", "chain-midspan", "chain-cam-play", "chain-rocking"),
-    "clamp": ("clamp", "bolt-reach"),
-    "beats": ("beats",),
-    "fuel_pump": ("fuel-pump",),
-    "cam_timing": ("centreline", "top-dead-centre"),
-    "cam_teeth": ("tooth",),
-    "lifters": ("preload", "pushrod-length", "lash"),
-    "oil": ("oil-pressure",),
-    "cylinders": ("compression-test", "leak-down"),
-    "lobes": ("lobe-lift",),
-}
-SUMS = {
-    name: f"diagnose.measuring.{module}" for module, names in _MODULES.items() for name in names
-}
 
 
 class NoSuchSum(DiagnoseError):
@@ -52,9 +29,9 @@ def run(given: argparse.Namespace) -> int:
     elif not given.values:
         lines = sums.asked_lines(find(given.what))
     else:
-        calculation = find(given.what)
+        wanted = find(given.what)
         texts = _texts(given.values)
-        worked, first = _work(calculation, texts), _units(calculation, texts)
+        worked, first = _work(wanted, texts), _units(wanted, texts)
         lines = list(sums.worked_lines(worked, first))
         if given.json:
             import json
@@ -97,31 +74,27 @@ def find(name: str) -> Calculation:
     if name not in SUMS:
         known = ", ".join(SUMS)
         raise NoSuchSum(f"no sum is called '{name}'; there are: {known}")
-    calculations: tuple[Calculation, ...] = import_module(SUMS[name]).CALCULATIONS
-    return next(c for c in calculations if c.name == name)
+    return calculation(name)
 
 
-def as_dict(worked: Worked) -> dict[str, object]:
-    """A sum worked out as plain data; what can be drawn of it is in the figures too."""
-    plain = {**worked._asdict(), "figures": [f._asdict() for f in worked.figures]}
-    del plain["shows"]
-    return plain
-
-
-def _work(calculation: Calculation, given: dict[str, str | list[str]]) -> Worked:
-    inputs = {i.name: i for i in calculation.inputs}
+def _work(wanted: Calculation, given: dict[str, str | list[str]]) -> Worked:
+    inputs = {i.name: i for i in wanted.inputs}
     strange = next((name for name in given if name not in inputs), None)
     if strange is not None:
         asked = ", ".join(inputs)
-        raise NoSuchSum(f"{calculation.name} asks for no '{strange}'; it asks for: {asked}")
+        raise NoSuchSum(f"{wanted.name} asks for no '{strange}'; it asks for: {asked}")
     try:
-        return calculation.work({name: _values(text, inputs[name]) for name, text in given.items()})
+        return wanted.work({name: _values(text, inputs[name]) for name, text in given.items()})
     except Refused as fault:
-        raise NoSuchSum(f"{calculation.name}: {fault}") from fault
+        raise NoSuchSum(f"{wanted.name}: {fault}") from fault
 
 
 def _values(text: str | list[str], wanted: Input) -> tuple[float, ...]:
-    return read_values(text, wanted) if isinstance(text, str) else read_table(text, wanted)
+    if isinstance(text, str):
+        return read_values(text, wanted)
+    from diagnose.measuring.table import read_table
+
+    return read_table(text, wanted)
 
 
 def _texts(words: list[str]) -> dict[str, str | list[str]]:
@@ -142,8 +115,10 @@ def _text(text: str) -> str | list[str]:
     try:
         with open(text[1:], encoding="utf-8-sig") as table:
             return table.read().splitlines()
-    except (OSError, UnicodeDecodeError) as fault:
-        raise NoSuchSum(f"can't read {text[1:]}: {fault}") from fault
+    except OSError as fault:
+        raise NoSuchSum(f"can't read {text[1:]}: {fault.strerror}; give a table") from fault
+    except UnicodeDecodeError as fault:
+        raise NoSuchSum(f"can't read {text[1:]}: it is no text; save it as CSV in UTF-8") from fault
 
 
 def _parted(word: str) -> tuple[str, str]:
@@ -153,9 +128,9 @@ def _parted(word: str) -> tuple[str, str]:
     return name.strip().replace("_", "-"), text.strip()
 
 
-def _units(calculation: Calculation, texts: dict[str, str | list[str]]) -> list[str]:
+def _units(wanted: Calculation, texts: dict[str, str | list[str]]) -> list[str]:
     """The units the person wrote, in order: their own system is shown first."""
-    asked = {i.name: i for i in calculation.inputs if i.dimension}
+    asked = {i.name: i for i in wanted.inputs if i.dimension}
     named = [
         unit_named(text if isinstance(text, str) else "\n".join(text), asked[name])
         for name, text in texts.items()

@@ -6,11 +6,8 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
-from diagnose.cases.state import Judged
 from diagnose.dialogue import wording
 from diagnose.knowledge.model import Cause
-from diagnose.measuring.endplay import EndPlayCorrection, end_play_correction
-from diagnose.measuring.units import convert
 from diagnose.reasoning.ranking import reasons_for
 
 MOST_CAUSES = 10
@@ -110,6 +107,8 @@ def conclusion(bench: Workbench, found: Assessment) -> dict[str, Any] | None:
     """The causes to act on, with confirmation, remedy, root, recheck and the sum worked out."""
     if not found.verdict:
         return None
+    from diagnose.dialogue.correction import worked_out  # the sums, for a conclusion alone
+
     main = bench.knowledge.causes[found.verdict[0]]
     findings = bench.knowledge.findings
     share = float(found.ranking.shares[bench.network.column(main.id)])
@@ -163,63 +162,6 @@ def _root_share(bench: Workbench, found: Assessment, cause: str) -> float:
 
 def _root(bench: Workbench, cause: str, because: str) -> dict[str, str]:
     return {"id": cause, "title": bench.knowledge.causes[cause].title, "because": because}
-
-
-def worked_out(bench: Workbench, found: Assessment, cause: Cause) -> dict[str, Any]:
-    """The correction in figures: by the sum the cause names, else of its reading out of band."""
-    if cause.work_out is None:
-        return _to_the_band(found, cause)
-    parts = bench.knowledge.words.sums[cause.work_out]
-    play = found.state.usable.get(parts["reading"])
-    if play is None or play.target is None or parts["reading"] in found.conclusions.invalid:
-        return {}
-    sizes = [_size(found, parts[part], play) for part in ("plate", "spacer")]
-    sum_ = end_play_correction(play.value, play.target, sizes[0], sizes[1])
-    return _figures(sum_, play)
-
-
-def _to_the_band(found: Assessment, cause: Cause) -> dict[str, Any]:
-    """How far the reading that speaks for a cause is out, and the least change that mends it."""
-    shown = [cause.confirm.finding, *(s.finding for s in cause.signs)]
-    usable = found.state.usable
-    for finding in dict.fromkeys(f for f in shown if f in usable):
-        read = usable[finding]
-        edge = read.low if read.verdict.state == "low" else read.high
-        if finding in found.conclusions.invalid or read.verdict.state == "ok" or edge is None:
-            continue
-        wanted = sum(read.target) / 2 if read.target else edge
-        figures = {
-            "finding": finding,
-            "unit": read.unit,
-            "measured": read.value,
-            "limit": edge,
-            "target": wanted,
-            "change": wanted - read.value,
-            "source": read.source,
-        }
-        return {k: round(v, 5) if isinstance(v, float) else v for k, v in figures.items()}
-    return {}
-
-
-def _size(found: Assessment, finding: str, play: Judged) -> float | None:
-    part = found.state.judged.get(finding)
-    return convert(part.value, part.unit, play.unit) if part and part.possible else None
-
-
-def _figures(sum_: EndPlayCorrection, play: Judged) -> dict[str, Any]:
-    figures = {
-        "unit": play.unit,
-        "measured": sum_.play,
-        "target": sum_.target,
-        "change": sum_.change,
-        "plate": sum_.plate,
-        "spacer": sum_.spacer,
-        "expected": sum_.expected,
-        "gap": sum_.gap,
-        "source": play.source,
-    }
-    rounded = {k: round(v, 5) if isinstance(v, float) else v for k, v in figures.items()}
-    return {k: v for k, v in rounded.items() if v is not None}
 
 
 def invalid(bench: Workbench, found: Assessment) -> list[dict[str, str]]:

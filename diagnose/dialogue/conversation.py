@@ -283,7 +283,9 @@ class Conversation:
     def _outlook(self, found: Understanding, reply: Reply) -> list[str]:
         knowledge = self.bench.knowledge
         if reply.conclusion:
-            lines = wording.conclusion_block(knowledge, reply.conclusion)
+            from diagnose.dialogue.wording_end import conclusion_block  # needed this once
+
+            lines = conclusion_block(knowledge, reply.conclusion)
             if reply.next:
                 lines += self.question_block(reply.next)
             return lines

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from diagnose.knowledge.model import READING_STATES, Finding, Knowledge
-from diagnose.measuring.units import convert, read_unit
+from diagnose.measuring.units import UnitError, convert, dimension_of, read_unit
 
 _ACCUSED = 0.3
 _NEAR = 0.01
@@ -69,7 +69,21 @@ def _state_fault(finding: Finding, rest: Items) -> str | None:
 
 
 def _is_figure(words: Items) -> bool:
-    return len(words) == 3 and _is_number(words[1]) and read_unit(words[2], "length") is not None
+    """A name of one word or more, a number, and a unit unless it is a plain number."""
+    name, value, unit = _figure(" ".join(words))
+    return bool(name) and _is_number(value) and (not unit or _is_unit(unit))
+
+
+def _is_unit(text: str) -> bool:
+    try:
+        return bool(_kind(text))
+    except UnitError:
+        return False
+
+
+def _kind(unit: str) -> str:
+    """What a unit measures; a plain number nothing."""
+    return dimension_of(unit) if unit else ""
 
 
 def _is_number(text: str) -> bool:
@@ -80,7 +94,7 @@ def _is_number(text: str) -> bool:
 
 
 def _near(found: float, value: str, unit: str, own_unit: str) -> bool:
-    wanted = convert(float(value), unit, own_unit)
+    wanted = convert(float(value), unit, own_unit) if unit else float(value)
     return math.isclose(found, wanted, rel_tol=_NEAR, abs_tol=1e-9)
 
 
@@ -171,12 +185,26 @@ def _behind(items: Items, reply: Said) -> Wrong:
 
 
 def _worked_out(items: Items, reply: Said) -> Wrong:
+    """A figure by its name, its value and its unit; of the correction or one of its ways."""
     figures = (reply["conclusion"] or {}).get("worked_out", {})
+    found = [(k, v, figures.get("unit", "")) for k, v in figures.items() if isinstance(v, float)]
+    for way in figures.get("ways", ()):
+        found += [(f["name"], f["value"], f["unit"]) for f in way.get("figures", ())]
     for item in items:
-        name, value, unit = item.split()
-        found = figures.get(name)
-        if not isinstance(found, float) or not _near(found, value, unit, figures["unit"]):
-            yield f"{item} was not worked out; worked out: {figures or 'nothing'}"
+        name, value, unit = _figure(item)
+        alike = [(v, u) for n, v, u in found if n == name and _kind(u) == _kind(unit)]
+        if not any(_near(v, value, unit, u) for v, u in alike):
+            told = "; ".join(f"{n} {v:g} {u}".strip() for n, v, u in found)
+            yield f"{item} was not worked out; worked out: {told or 'nothing'}"
+
+
+def _figure(item: str) -> tuple[str, str, str]:
+    """ "part to fit 257 thou" as name, value and unit; a plain number has none."""
+    name, _, last = item.rpartition(" ")
+    if _is_number(last):
+        return name, last, ""
+    name, _, value = name.rpartition(" ")
+    return name, value, last
 
 
 def _unclear(items: Items, reply: Said) -> Wrong:

@@ -49,7 +49,7 @@ def worked_lines(worked: Worked, first: Sequence[str]) -> list[str]:
     lines = [f"{worked.title}: {worked.says}"]
     if worked.verdict:
         lines.append(f"Verdict: {worked.verdict}.")
-    lines += [f"  {_figure_line(f, first)}" for f in worked.figures]
+    lines += [f"  {figure_line(f, first)}" for f in worked.figures]
     if worked.settles:
         lines.append(f"What would settle it: {worked.settles}")
     if worked.caution:
@@ -59,7 +59,8 @@ def worked_lines(worked: Worked, first: Sequence[str]) -> list[str]:
     return [*lines, f"Source: {worked.source}", DEFER]
 
 
-def _figure_line(one: Figure, first: Sequence[str]) -> str:
+def figure_line(one: Figure, first: Sequence[str]) -> str:
+    """One figure by its name, with its give-or-take."""
     own = next((u for u in first if u in (one.unit, *_ALSO_BY_UNIT.get(one.unit, ()))), "")
     doubt = f", give or take {figure(one.u, one.unit, own)}" if one.u is not None else ""
     return f"{one.name}: {figure(one.value, one.unit, own)}{doubt}"

@@ -29,8 +29,9 @@ HANDBOOK = "How sure: from handbook figures, not from counted cases."
 COUNTED = "How sure: from handbook figures and {} closed cases of this shop."
 UNPUBLISHED = {
     "common-practice": "common practice of the trade, without a published source",
-    "memory": "from memory, without a source",
+    "memory": "judgement of the rule base, without a published source",
 }
+SHORT = {key: words.partition(" of ")[0] for key, words in UNPUBLISHED.items()}
 WHICH_GAUGE = "What does the gauge read to? Or read it three times and tell all three."
 _ON_THE_LIMIT = 0.2  # standard uncertainties from a limit within which no gauge at hand decides
 ON_THE_LIMIT = "It lies on the limit: no finer gauge will move it; set it to the target instead."
@@ -142,8 +143,13 @@ def verdict_line(finding: Finding, judged: Judged) -> str:
 
 def band_source(knowledge: Knowledge, judged: Judged) -> str:
     """Where the band of a reading comes from."""
-    published = knowledge.sources.get(judged.source)
-    return f"  That band: {published.title if published else UNPUBLISHED[judged.source]}."
+    return f"  That band: {source_title(knowledge, judged.source)}."
+
+
+def source_title(knowledge: Knowledge, key: str) -> str:
+    """The title of a source, or what stands for one."""
+    published = knowledge.sources.get(key)
+    return published.title if published else UNPUBLISHED.get(key, key)
 
 
 def _rough(value: float) -> str:
@@ -269,69 +275,6 @@ def why_line(knowledge: Knowledge, step: Mapping[str, Any], tools: Sequence[str]
     if tools:
         needs.append("needs " + ", ".join(tools))
     return f"  Why: {step['because']}. {'; '.join(needs)}."
-
-
-def conclusion_block(knowledge: Knowledge, end: Mapping[str, Any]) -> list[str]:
-    """The end of the case: cause, proof, remedy, root, sums and rechecks."""
-    main = knowledge.causes[end["causes"][0]]
-    lines = [f"{CONCLUSION}: {main.title}, {band(end['p'])}."]
-    for other in end["causes"][1:]:
-        lines.append(f"  Also likely there: {knowledge.causes[other].title}.")
-    if end["unexplained"]:
-        left = "; ".join(knowledge.findings[f].title.lower() for f in end["unexplained"][:3])
-        lines.append(f"  Not explained by this: {left}.")
-    said = "Proven by" if end["proven"] else "Likely, not proven; proof would be"
-    lines.append(f"  {said}: {end['confirm']}.")
-    for rival in end["could_change"]:
-        other = knowledge.causes[rival]
-        lines.append(f"  Would change it: {other.confirm.shows} (then {other.title.lower()}).")
-    lines.append(f"  Put right: {end['remedy']}")
-    lines += worked_out_lines(end["worked_out"], knowledge.findings)
-    if end["behind_it"]:
-        lines.append("  Before refitting, ask what lies behind it:")
-        lines += [f"    {b['title']} ({b['because']})" for b in end["behind_it"][:4]]
-    if end["recheck"]:
-        lines.append(f"  Check again before it runs: {'; '.join(end['recheck'])}.")
-    lines += [f"  Take care: {text}" for text in main.cautions[:2]]
-    lines += [f"  Not covered: {main.does_not_cover}", f"  {how_known(end['counted'])} {DEFER}"]
-    return lines
-
-
-def worked_out_lines(figures: Mapping[str, Any], findings: Mapping[str, Finding]) -> list[str]:
-    """The correction in figures."""
-    if not figures:
-        return []
-    if "finding" in figures:
-        return [_change_line(figures, findings[figures["finding"]])]
-    unit = figures["unit"]
-    change = figures["change"]
-    way = "take up" if change < 0 else "make room for"
-    lines = [
-        f"  Worked out: measured {quantity(figures['measured'], unit)}, target "
-        f"{quantity(figures['target'], unit)}: {way} {quantity(abs(change), unit)}."
-    ]
-    if "plate" in figures:
-        lines.append(f"    Plate to fit: {quantity(figures['plate'], unit)} thick.")
-    if "spacer" in figures:
-        lines.append(f"    Or spacer to fit: {quantity(figures['spacer'], unit)} long.")
-    if abs(figures.get("gap", 0)) > 0:
-        lines.append(
-            f"    Spacer minus plate gives {quantity(figures['expected'], unit)}; the reading is "
-            f"{quantity(abs(figures['gap']), unit)} {'over' if figures['gap'] > 0 else 'under'} it."
-        )
-    return lines
-
-
-def _change_line(figures: Mapping[str, Any], finding: Finding) -> str:
-    """How far one reading is out of its limit, and what to aim at."""
-    unit, out = figures["unit"], figures["limit"] - figures["measured"]
-    aim = figures["target"] != figures["limit"]
-    return (
-        f"  Worked out: {finding.title.lower()} measured {quantity(figures['measured'], unit)}, "
-        f"limit {quantity(figures['limit'], unit)}: {quantity(round(abs(out), 5), unit)} "
-        f"{'short' if out > 0 else 'too much'}"
-        + (f"; aim at {quantity(figures['target'], unit)}." if aim else ".")
-    )
 
 
 # A case that is kept

@@ -9,6 +9,7 @@ import difflib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
+from diagnose.knowledge.checks_corrections import correction_problems, size_problems
 from diagnose.knowledge.checks_phrases import problems_of_phrases
 from diagnose.knowledge.checks_use import problems_of_limits, problems_of_use
 from diagnose.knowledge.conditions import parse
@@ -44,7 +45,7 @@ _SHOWN_OFTEN = ("often", "usually", "always")
 def problems_across(book: Book) -> list[Problem]:
     """Every problem that one file alone does not show."""
     found: list[Problem] = []
-    for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _alike):
+    for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _alike, correction_problems):
         found += look(book)
     return [*found, *problems_of_phrases(book), *problems_of_use(book), *all_lesson_problems(book)]
 
@@ -185,8 +186,6 @@ def _cause_words(book: Book, cause: Cause) -> Iterator[Problem]:
     for name in ("after_build", "in_service"):
         word = getattr(common, name)
         yield from _word(book, "how_common", word, "causes", cause.id, "how_common", name)
-    if cause.work_out is not None:
-        yield from _word(book, "sums", cause.work_out, "causes", cause.id, "work_out")
 
 
 def _signs(book: Book, cause: Cause) -> Iterator[Problem]:
@@ -282,6 +281,7 @@ def _sheets(book: Book) -> Iterator[Problem]:
 def sheet_problems(book: Book, sheet: EngineSheet) -> Iterator[Problem]:
     """What is wrong with one engine sheet that the book holds."""
     yield from problems_of_limits(book, sheet)
+    yield from size_problems(book, sheet)
     for i, part in enumerate(sheet.fitted):
         at = ("engines", sheet.id, "fitted", i)
         yield from _known(book, "findings", part.finding, *at, "finding")

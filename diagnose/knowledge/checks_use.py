@@ -44,6 +44,8 @@ def problems_of_limits(book: Book, sheet: EngineSheet) -> Iterator[Problem]:
 
 def _unused(book: Book) -> Iterator[Problem]:
     used = {part for parts in book.words.sums.values() for part in parts.values()}
+    ways = [way for each in book.table("corrections").values() for way in each.ways]
+    used |= {fill.finding for way in ways for fill in way.fill.values() if fill.finding}
     for cause in book.table("causes").values():
         used |= {sign.finding for sign in cause.signs}
         used |= {condition.name for condition in _about_findings(cause.only_if)}

@@ -41,6 +41,7 @@ _LISTS = {
     "access": model.Access,
     "rules": model.ChainRule,
     "cautions": model.Caution,
+    "corrections": model.Correction,
 }
 
 
@@ -108,6 +109,7 @@ class Book:
             settled_by=model.settlers(tables.get("checks", empty)),
             digest=digest,
             lessons=tables.get("lessons", empty),
+            corrections=tables.get("corrections", empty),
         )
 
 
@@ -174,7 +176,7 @@ def _records(
         yield "engines", shaped(model.EngineSheet, document, (), {}), ()
     elif area == "sources":
         yield from _shelf(document)
-    elif area in ("findings", "checks", "access", "chaining"):
+    elif area in ("findings", "checks", "access", "chaining", "corrections"):
         yield from _listed(stem, document)
 
 

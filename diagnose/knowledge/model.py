@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Literal, NamedTuple, TypeGuard
 
+from diagnose.knowledge.corrections import Correction as Correction
+
 NOTHING: Mapping[str, str] = {}
 READING_STATES = ("low", "ok", "high")
 UNKNOWN = "unknown"
@@ -68,7 +70,8 @@ class Finding(NamedTuple):
     `nature` is ``effect`` (a fault makes it show) or ``circumstance`` (it makes a cause more or
     less common). `phrases` maps a state, or ``name`` for a reading, to everyday wordings,
     `composed` to patterns of them (see `knowledge/composing.py`), `spoken` to patterns of words as
-    they are typed (see `language/patterns.py`).
+    they are typed (see `language/patterns.py`). `minus` are words beside a figure that put it below
+    zero ("6 degrees early").
     """
 
     id: str
@@ -92,6 +95,7 @@ class Finding(NamedTuple):
     composed: Mapping[str, tuple[str, ...]] = {}
     of_each: OfEach | None = None
     spoken: Mapping[str, tuple[str, ...]] = {}
+    minus: tuple[str, ...] = ()
 
     @property
     def is_reading(self) -> bool:
@@ -255,14 +259,27 @@ class FittedPart(NamedTuple):
     source: str
 
 
+class Size(NamedTuple):
+    """A figure of an engine that no reading of a case tells: a ratio, a thread, what is at hand.
+
+    The unit is left out for a plain number; several values are sizes to choose from.
+    """
+
+    name: str
+    values: tuple[float, ...]
+    source: str
+    unit: str = ""
+
+
 class EngineSheet(NamedTuple):
-    """What is known of one engine: fitted parts and limits, each with its source."""
+    """What is known of one engine: fitted parts, limits and sizes, each with its source."""
 
     id: str
     title: str
     describes: str
     fitted: tuple[FittedPart, ...]
     limits: tuple[Limit, ...]
+    sizes: tuple[Size, ...] = ()
 
     def limit(self, finding: str) -> Limit | None:
         """The sheet's limit for a reading, or None."""
@@ -338,6 +355,7 @@ class Knowledge(NamedTuple):
     settled_by: Mapping[str, str]
     digest: str = ""
     lessons: Mapping[str, Lesson] = {}
+    corrections: Mapping[str, Correction] = {}
 
     def check_of(self, finding: str) -> Check | None:
         """The check that settles a finding, or None."""

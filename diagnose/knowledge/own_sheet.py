@@ -44,6 +44,6 @@ def _book_of(knowledge: model.Knowledge) -> Book:
     """What a sheet may refer to; it may have the name of a shipped one."""
     book = Book()
     book.words = knowledge.words
-    for kind in ("findings", "sources"):
+    for kind in ("findings", "sources", "corrections"):
         book.table(kind).update(getattr(knowledge, kind))
     return book

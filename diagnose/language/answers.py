@@ -21,7 +21,7 @@ from diagnose.language.index import LanguageIndex
 from diagnose.language.negation import denied_state
 from diagnose.language.phrasebook import LIGHT
 from diagnose.language.quantities import Quantity
-from diagnose.language.readings import take
+from diagnose.language.readings import answered, take
 from diagnose.language.sentences import COUNT, Sentence, Word, clause_alone
 from diagnose.language.shortening import NOT
 from diagnose.language.spelling import read_stems
@@ -58,7 +58,7 @@ def read_answer(
     if finding is None or not sentences:
         return Answer()
     if finding.is_reading:
-        number = _bare_number(text, sentences, finding, context)
+        number = _bare_number(text, sentences, finding, (index, context))
         if _counts_parts(sentences, finding, index):
             return Answer()
         if number != Answer() or any(s.placed for s in sentences):
@@ -167,13 +167,17 @@ def _asked_stems(finding: Finding, index: LanguageIndex) -> tuple[str, ...]:
 
 
 def _bare_number(
-    text: str, sentences: Sequence[Sentence], finding: Finding, context: Context
+    text: str,
+    sentences: Sequence[Sentence],
+    finding: Finding,
+    scope: tuple[LanguageIndex, Context],
 ) -> Answer:
-    numbers = [p.quantity for s in sentences for p in s.placed if not p.quantity.is_label]
+    index, context = scope
+    numbers = [p for s in sentences for p in s.placed if not p.quantity.is_label]
     words = sum(len(s.words) for s in sentences)
     if len(numbers) != 1 or words > _MOST_WORDS:
         return Answer()
-    one = numbers[0]
+    one = answered(text, numbers[0], finding, index)
     if one.dimensions:
         fits = finding.dimension in one.dimensions
         return _checked(take(one, finding, text.strip()), finding) if fits else Answer()

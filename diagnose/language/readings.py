@@ -6,6 +6,7 @@ taken; it becomes a question with the meanings to choose from.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Sequence
 from typing import NamedTuple
 
@@ -35,6 +36,8 @@ _MOST_OPTIONS = 3
 _TWO = 2
 _COUNTS = (1, 2, 3, 0.5)
 _FEW_OTHERS = 4
+_MINUS = re.compile(r"(?:(?:^|[\s:=(])[-\u2212]|\bminus\s+)$", re.IGNORECASE)
+_WORD = re.compile(r"[a-z]+")
 
 
 class Named(NamedTuple):
@@ -84,22 +87,49 @@ def read_numbers(
         named = _told_by_unit(placed.quantity, named, index)
         words = _words_around(text, sentence, placed)
         known = len(found.taken) + len(found.unclear)
-        _settle(_signed(placed, sentence, index), named, words, context, found)
+        _settle(_signed(text, placed, sentence, index), named, words, context, found)
         if len(found.taken) + len(found.unclear) > known:
             found.clauses.add(clause)
     return found
 
 
-def _signed(placed: Placed, sentence: Sentence, index: LanguageIndex) -> Quantity:
-    """ "2 degrees after top dead centre" is minus two before it."""
+def _signed(text: str, placed: Placed, sentence: Sentence, index: LanguageIndex) -> Quantity:
+    """ "2 degrees after top dead centre" is minus two before it, and so is "-2 degrees"."""
     one = placed.quantity
+    if "angle" in one.dimensions[:1] and has_minus(text, placed):
+        return _turned(one)
     clause = sentence.clauses[sentence.words[placed.at].clause]
     behind = clause.raw[clause.raw.index(COUNT) + 1 :] if COUNT in clause.raw else ()
     place = index.words.behind_zero.find(behind) if "angle" in one.dimensions[:1] else None
     if place is None or place[0] > 1:
         return one
+    return _turned(one)
+
+
+def has_minus(text: str, placed: Placed) -> bool:
+    """Whether a minus stands right before a number: a sign, not a dash between words."""
+    return bool(_MINUS.search(text[: placed.start]))
+
+
+def answered(text: str, placed: Placed, finding: Finding, index: LanguageIndex) -> Quantity:
+    """The number of an answer, below zero where its words or its sign say so."""
+    one, band = placed.quantity, finding.possible
+    if band is None or band.low is None or band.low >= 0:
+        return one
+    words = _WORD.findall(text.lower())
+    behind = index.words.behind_zero.find(words) is not None
+    return _turned(one) if behind or has_minus(text, placed) else below_zero(one, finding, text)
+
+
+def _turned(one: Quantity) -> Quantity:
     low, high = (None if x is None else -x for x in (one.high, one.low))
     return one._replace(value=-one.value, low=low, high=high)
+
+
+def below_zero(one: Quantity, finding: Finding, words: str) -> Quantity:
+    """ "6 degrees early" is minus six of a reading that counts the other way."""
+    said = set(_WORD.findall(words.lower()))
+    return _turned(one) if one.value > 0 and said & set(finding.minus) else one
 
 
 def _is_a_while(placed: Placed, sentence: Sentence, index: LanguageIndex) -> bool:
@@ -247,6 +277,7 @@ def _settle(
         return
     possible = [n for n in named if n.score >= _ENOUGH and _can_be(quantity, n.finding)]
     best = possible[0] if possible else named[0]
+    quantity = below_zero(quantity, best.finding, words)
     if not quantity.dimensions:
         sure = best.score >= _SURE
         if sure or quantity.unit or only_unit(best.finding) is None:

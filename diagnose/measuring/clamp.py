@@ -250,7 +250,10 @@ def _reach(values: Values) -> Worked:
         formula="in the hole = length - stack; room below = depth - in the hole; "
         "room above the shank = stack - (length - thread)",
         steps=steps,
-        figures=tuple(Figure(place, room, "mm", doubt) for place, room in rooms.items()),
+        figures=(
+            *(Figure(place, room, "mm", doubt) for place, room in rooms.items()),
+            *_bolts_that_clamp(given, doubt),
+        ),
         verdict=verdict,
         says=_REACH_SAYS[where] if verdict == FAILS else _REACH_SAYS[verdict],
         source="common-practice",
@@ -269,6 +272,17 @@ def _reach(values: Values) -> Worked:
             ),
         ),
     )
+
+
+def _bolts_that_clamp(given: Given, doubt: float) -> tuple[Figure, ...]:
+    """The longest bolt that does not bottom for sure, and the shortest that grips enough."""
+    stack = given.one("stack")
+    longest = Figure("longest bolt that clamps", stack + given.one("depth") - doubt, "mm")
+    diameter = given.perhaps("diameter")
+    if diameter is None:
+        return (longest,)
+    shortest = stack + given.one("grip") * diameter + doubt
+    return (longest, Figure("shortest bolt that clamps", shortest, "mm"))
 
 
 _BELOW, _SHANK, _SPARE = (

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 
 from diagnose.measuring.asking import Given, if_open, positive, prove
+from diagnose.measuring.readings import THREE_READINGS
 from diagnose.measuring.shown import BandWalk, Known, Limits, OnBand, Picture
 from diagnose.measuring.units import convert
 from diagnose.measuring.worked import (
@@ -29,6 +30,8 @@ _FORCES = "Helical Gear Forces, https://vortarus.com/helical-gear-forces/"
 GEARS = "Helical Gears, geometry chapter 3, https://github.com/drivetrainhub/notebooks-gears"
 
 _WALK = Input("walk", "end play of the cam, gear on and bolt torqued", "length", "thou")
+_WALK_DOUBT = Input("walk-doubt", "how far that end play may be off, either way", "length", "thou",
+                    usual=1.6, source=THREE_READINGS)  # fmt: skip
 _DIAMETER = Input("diameter", "pitch diameter of the distributor gear", "length", "in")
 
 
@@ -94,7 +97,7 @@ def acute(name: str, value: float) -> None:
 SPARK_INPUTS = (
     _WALK,
     _DIAMETER,
-    Input("walk-doubt", "how far that end play may be off", "length", "thou", optional=True),
+    _WALK_DOUBT,
     Input("shaft-play", "end play of the distributor shaft", "length", "thou", optional=True),
     Input("helix", "helix angle of the distributor gear", "angle", "deg", optional=True),
     Input("seen", "spark wander seen at the damper, crank degrees", "angle", "deg", optional=True),
@@ -109,22 +112,22 @@ def _spark(values: Values) -> Worked:
     shaft = (given.perhaps("shaft-play") or 0.0) / 1000
     helix = given.needed("helix", "shaft-play") if shaft else 0.0
     by_shaft = 2 * turn_by_lead(shaft, diameter, helix) if shaft else 0.0
-    total, doubt = by_cam + by_shaft, given.perhaps("walk-doubt")
-    u = None if doubt is None else 2 * turn_by_cam_walk(doubt / 1000, diameter)
+    total, doubt = by_cam + by_shaft, given.one("walk-doubt")
+    u = 2 * turn_by_cam_walk(doubt / 1000, diameter)
     steps = [f"cam: 2 x {walk:g} in / {diameter:g} in = {by_cam / 2:.2f} deg, {by_cam:.2f} crank"]
     if shaft:
         steps.append(
             f"shaft: 360 x {shaft:g} in / lead {lead(diameter, helix):.3f} in "
             f"= {by_shaft / 2:.2f} deg, {by_shaft:.2f} crank"
         )
-    verdict, more = _seen(total, u or 0.0, given)
+    verdict, more = _seen(total, u, given)
     return Worked(
         title="Spark shift from end play",
         formula="distributor turn (rad) = 2 x cam walk / pitch diameter of the distributor gear; "
         "its own shaft: 360 x play / lead; twice that at the crank",
         steps=tuple(steps),
         figures=(
-            Figure("turn of the distributor", total / 2, "deg", None if u is None else u / 2),
+            Figure("turn of the distributor", total / 2, "deg", u / 2),
             Figure("spark shift at the crank, at most", total, "deg", u),
             Figure("shift of the wear band along the cam gear", given.one("walk"), "thou", doubt),
         ),
@@ -138,11 +141,9 @@ def _spark(values: Values) -> Worked:
     )
 
 
-def _spark_shows(
-    given: Given, by_cam: float, by_shaft: float, u: float | None
-) -> Iterator[Picture]:
-    walk = Known("cam walk", given.one("walk"), given.perhaps("walk-doubt") or 0.0)
-    turn = Known("spark shift by it, crank degrees", by_cam, u or 0.0)
+def _spark_shows(given: Given, by_cam: float, by_shaft: float, u: float) -> Iterator[Picture]:
+    walk = Known("cam walk", given.one("walk"), given.one("walk-doubt"))
+    turn = Known("spark shift by it, crank degrees", by_cam, u)
     yield BandWalk("cam gear", "distributor gear", "thou", walk, turn)
     if by_shaft:
         play = Known("play of its shaft", given.one("shaft-play"))
@@ -151,7 +152,7 @@ def _spark_shows(
     seen = given.perhaps("seen")
     if seen is not None:
         limits = Limits("what the play can make", None, by_cam + by_shaft)
-        doubt = math.hypot(u or 0.0, given.one("seen-doubt"))
+        doubt = math.hypot(u, given.one("seen-doubt"))
         values = (Known("spark wander seen", seen, doubt),)
         yield OnBand("Spark wander, crank degrees", "deg", values, (limits,))
 
@@ -170,6 +171,7 @@ def _seen(total: float, u: float, given: Given) -> tuple[str | None, str]:
 
 TIMING_INPUTS = (
     _WALK,
+    _WALK_DOUBT,
     Input("gear-diameter", "pitch diameter of the helical cam timing gear", "length", "in"),
     Input("gear-helix", "helix angle of its teeth from the axis", "angle", "deg"),
 )
@@ -178,14 +180,17 @@ TIMING_INPUTS = (
 def _timing(values: Values) -> Worked:
     given = Given(TIMING_INPUTS, values)
     walk, way = given.one("walk") / 1000, lead(given.one("gear-diameter"), given.one("gear-helix"))
-    turn = turn_by_lead(walk, given.one("gear-diameter"), given.one("gear-helix"))
+    turn, u = (
+        turn_by_lead(each, given.one("gear-diameter"), given.one("gear-helix"))
+        for each in (walk, given.one("walk-doubt") / 1000)
+    )
     return Worked(
         title="Cam timing shift with helical timing gears",
         formula="turn of the cam = 360 x cam walk / lead; lead = pi x diameter / tan(helix)",
         steps=(f"360 x {walk:g} in / lead {way:.3f} in = {turn:.2f} deg",),
         figures=(
-            Figure("turn of the cam", turn, "deg"),
-            Figure("shift of cam timing at the crank", 2 * turn, "deg"),
+            Figure("turn of the cam", turn, "deg", u),
+            Figure("shift of cam timing at the crank", 2 * turn, "deg", 2 * u),
         ),
         verdict=None,
         says=f"The end play lets the cam timing wander by {2 * turn:.2f} crank degrees.",
@@ -201,6 +206,7 @@ THRUST_INPUTS = (
     Input("delivery", "what the pump delivers", "flow", "l/min", optional=True),
     Input("pump-speed", "pump speed at that delivery", "speed", "rpm", optional=True),
     Input("efficiency", "share of the torque not lost", "share", "%", usual=80, source="memory"),
+    Input("doubt", "how far the torque may be off", "share", "%", usual=20, source="memory"),
 )
 
 
@@ -208,12 +214,15 @@ def _thrust(values: Values) -> Worked:
     given = Given(THRUST_INPUTS, values)
     torque, steps = _torque(given)
     push = thrust_on_cam(torque, given.one("diameter"))
-    newtons = convert(push, "lbf", "N")
+    newtons, share = convert(push, "lbf", "N"), given.one("doubt") / 100
     return Worked(
         title="Push of the oil pump on the cam",
         formula="push = 2 x torque / diameter; torque = pressure x volume / (2 pi x efficiency)",
         steps=(*steps, f"2 x {torque:.1f} in-lb / {given.one('diameter'):g} in = {push:.0f} lbf"),
-        figures=(Figure("pump torque", torque, "in-lb"), Figure("push on the cam", newtons, "N")),
+        figures=(
+            Figure("pump torque", torque, "in-lb", share * torque),
+            Figure("push on the cam", newtons, "N", share * newtons),
+        ),
         verdict=None,
         says=f"The pump pushes the cam along with about {newtons:.0f} N ({push:.0f} lbf), against "
         "the way the distributor teeth travel where they meet it.",

@@ -1,4 +1,4 @@
-"""Values as people type them for a sum: numbers with their unit, alone, in a row or in a table.
+"""Values as people type them for a sum: numbers with their unit, alone or in a row.
 
 Refuses what can't be honestly read: a missing unit, two units in one row, a figure that is none.
 """
@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from diagnose.measuring.units import convert, read_unit, units_of
 from diagnose.measuring.worked import Input, Refused
 
-_MOST_VALUES = 10_000
+MOST_VALUES = 10_000
 _YES_OR_NO = {"yes": 1.0, "y": 1.0, "no": 0.0, "n": 0.0}
 _VALUE = re.compile(
     r"([-+]?\d+ \d+/\d+|[-+]?\d+/\d+|[-+]?\d*[.,]?\d+(?:e[-+]?\d+)?)", re.IGNORECASE
@@ -29,44 +29,23 @@ def read_values(text: str, wanted: Input) -> tuple[float, ...]:
         return (_YES_OR_NO[plain],)
     parts = [p for p in re.split(r"[;\s]\s*(?=[-+.\d])|;", text.strip()) if p.strip()]
     parts = _fractions_joined(parts)
-    if len(parts) > _MOST_VALUES:
-        raise Refused(f"{wanted.name} has {len(parts)} values; {_MOST_VALUES} are the most")
-    pairs = [_number_and_unit(part, wanted) for part in parts]
+    if len(parts) > MOST_VALUES:
+        raise Refused(f"{wanted.name} has {len(parts)} values; {MOST_VALUES} are the most")
+    pairs = [number_and_unit(part, wanted) for part in parts]
     if not pairs:
-        raise Refused(f"{wanted.name} is empty; give {_example(wanted)}")
+        raise Refused(f"{wanted.name} is empty; give {example(wanted)}")
     if len(pairs) > 1 and not wanted.many:
         raise Refused(f"{wanted.name} takes one value and has {len(pairs)}: {text.strip()}")
-    units = _one_unit((unit for _, unit in pairs), wanted)
+    units = one_unit((unit for _, unit in pairs), wanted)
     return tuple(_converted(value, units[0] if units else "", wanted) for value, _ in pairs)
 
 
-def read_table(lines: Iterable[str], wanted: Input) -> tuple[float, ...]:
-    """The values of the last column of a table that is a number; a heading may name the unit.
-
-    Takes commas, semicolons (then with decimal commas) or tabs between columns; skips blanks.
-    """
-    import csv  # only a table needs it, and every sum starts here
-
-    rows = [line for line in lines if line.strip()]
-    cells = list(csv.reader(rows, delimiter=_delimiter(rows)))
-    heading = " ".join(cells[0]) if cells and not _has_number(cells[0]) else ""
-    found = [c for row in cells[1 if heading else 0 :] if (c := _last_number(row))]
-    if len(found) > _MOST_VALUES:
-        raise Refused(f"{wanted.name} has {len(found)} values; {_MOST_VALUES} are the most")
-    if not found:
-        raise Refused(f"the table has no number for {wanted.name}; one value a line is expected")
-    unit = _unit_in(heading, wanted)
-    _one_unit((_number_and_unit(cell, wanted)[1] or unit for cell in found), wanted)
-    values: list[float] = []
-    for cell in found:
-        has_unit = _number_and_unit(cell, wanted)[1]
-        values += read_values(cell if has_unit or not unit else f"{cell} {unit}", wanted)
-    if len(values) > 1 and not wanted.many:
-        raise Refused(f"{wanted.name} takes one value and the table has {len(values)}")
-    return tuple(values)
+def has_number(text: str) -> bool:
+    """Whether a text starts with a figure."""
+    return bool(_VALUE.match(text.strip()))
 
 
-def _one_unit(units: Iterable[str], wanted: Input) -> list[str]:
+def one_unit(units: Iterable[str], wanted: Input) -> list[str]:
     """The unit that all values of a row or table share, if they name any; two are refused."""
     found = list(dict.fromkeys(read_unit(u, wanted.dimension) or u for u in units if u))
     if len(found) > 1:
@@ -82,16 +61,15 @@ def unit_named(text: str, wanted: Input) -> str:
     return next((unit for unit in found if unit), "")
 
 
-def _number_and_unit(text: str, wanted: Input) -> tuple[float, str]:
+def number_and_unit(text: str, wanted: Input) -> tuple[float, str]:
+    """The figure in front of a text, and what follows it; Refused for what is no number."""
     part = text.strip().rstrip(",")
     found = _VALUE.match(part)
     if not found:
-        raise Refused(f"{wanted.name}: '{part[:40]}' is no number; give {_example(wanted)}")
+        raise Refused(f"{wanted.name}: '{part[:40]}' is no number; give {example(wanted)}")
     value = _value(found.group(1).replace(",", "."))
     if not math.isfinite(value):
-        raise Refused(
-            f"{wanted.name}: '{part[:40]}' is beyond all measure; give {_example(wanted)}"
-        )
+        raise Refused(f"{wanted.name}: '{part[:40]}' is beyond all measure; give {example(wanted)}")
     return value, part[found.end() :].strip()
 
 
@@ -123,7 +101,7 @@ def _converted(value: float, unit: str, wanted: Input) -> float:
             raise Refused(f"{wanted.name} is a plain number; take out '{unit}'")
         return value
     if not unit:
-        raise Refused(f"{wanted.name}: {value:g} has no unit; write {_example(wanted, value)}")
+        raise Refused(f"{wanted.name}: {value:g} has no unit; write {example(wanted, value)}")
     name = read_unit(unit, wanted.dimension)
     if name is None:
         right = ", ".join(units_of(wanted.dimension))
@@ -131,24 +109,8 @@ def _converted(value: float, unit: str, wanted: Input) -> float:
     return convert(value, name, wanted.unit)
 
 
-def _example(wanted: Input, value: float = 4.0) -> str:
+def example(wanted: Input, value: float = 4.0) -> str:
+    """Such a value as it is typed."""
+    if not wanted.dimension and "yes or no" in wanted.asks:
+        return "yes or no"
     return f"{value:g} {wanted.unit}".strip()
-
-
-def _delimiter(rows: Sequence[str]) -> str:
-    if any(";" in row for row in rows):
-        return ";"
-    return "\t" if any("\t" in row for row in rows) else ","
-
-
-def _has_number(row: Sequence[str]) -> bool:
-    return any(_VALUE.match(cell.strip()) for cell in row)
-
-
-def _last_number(row: Sequence[str]) -> str:
-    return next((c.strip() for c in reversed(row) if _VALUE.match(c.strip())), "")
-
-
-def _unit_in(heading: str, wanted: Input) -> str:
-    words = re.findall(r"[^\s,;()\[\]]+", heading)
-    return next((w for w in words if read_unit(w, wanted.dimension or None)), "")

@@ -154,7 +154,7 @@ PRELOAD_INPUTS = (
 )
 
 
-def _thread_pitch(given: Given) -> float:
+def thread_pitch(given: Given) -> float:
     """The pitch in thou, from threads per inch or a metric pitch."""
     threads, pitch = given.perhaps("threads"), given.perhaps("pitch")
     if (threads is None) == (pitch is None):
@@ -175,7 +175,7 @@ def _band(given: Given) -> tuple[float, float]:
 
 def _preload(values: Values) -> Worked:
     given = Given(PRELOAD_INPUTS, values)
-    turns, place, pitch = given.one("turns"), given.one("place"), _thread_pitch(given)
+    turns, place, pitch = given.one("turns"), given.one("place"), thread_pitch(given)
     if place not in (STUD, PUSHROD_END):
         raise Refused(f"place is {place:g}; give 1 for a nut on the stud, 2 for the pushrod end")
     ratio = given.one("ratio") if place == STUD else None

@@ -26,6 +26,7 @@ GUM = (
     "Evaluation of measurement data - Guide to the expression of uncertainty in measurement, "
     "http://www.iso.org/sites/JCGM/GUM/JCGM100/C045315e-html/C045315e_FILES/MAIN_C045315e/04_e.html"
 )
+THREE_READINGS = f"three readings with a dial of 0.001 in, worked as in {GUM}"
 ONE_DIVISION = (
     "About standards and specifications, http://www.longislandindicator.com/p2.html "
     "(a dial is right to one division over its first two and a third turns)"

@@ -18,7 +18,7 @@ from itertools import combinations_with_replacement
 from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, prove
-from diagnose.measuring.readings import GUM
+from diagnose.measuring.readings import THREE_READINGS
 from diagnose.measuring.shown import InSection, Known, Limits, OnBand, Picture
 from diagnose.measuring.worked import (
     UNDECIDED,
@@ -165,7 +165,7 @@ INPUTS = (
     Input("measured", "what end play was measured, gear fitted and bolt torqued?", "length",
           "thou", optional=True),
     Input("measured-doubt", "how far may the measured end play be wrong, either way?", "length",
-          "thou", usual=1.6, source=f"three readings with a dial of 0.001 in, worked as in {GUM}"),
+          "thou", usual=1.6, source=THREE_READINGS),
     Input("target-low", "what is the least play aimed at?", "length", "thou", optional=True),
     Input("target-high", "what is the most play aimed at?", "length", "thou", optional=True),
     Input("shims", "which shim sizes are at hand?", "length", "thou", many=True, optional=True),

@@ -23,11 +23,6 @@ class Verdict(NamedTuple):
     state: str
     sure: bool
 
-    @property
-    def doubt(self) -> float:
-        """The chance that the stated state is not the true one."""
-        return 1 - max(self.low, self.ok, self.high)
-
 
 def judge(value: float, u: float, low: float | None, high: float | None) -> Verdict:
     """Judge `value` with standard uncertainty `u` against a band; all in one unit.

@@ -14,6 +14,8 @@ from diagnose.cases.plain import one_line, shown
 from diagnose.cases.state import limit_of
 from diagnose.dialogue import answer
 from diagnose.dialogue import wording as spoken
+from diagnose.dialogue.correction import worked_out
+from diagnose.dialogue.wording_end import worked_out_lines
 from diagnose.knowledge.model import WITHOUT_ADDRESS, Cause, Knowledge
 from diagnose.reports import wording
 from diagnose.reports.course import Course, course_of
@@ -75,7 +77,7 @@ def report_of(bench: Workbench, head: Head, entries: Sequence[Entry]) -> Report:
     course = course_of(bench, list(_steps(bench.knowledge, entries)), _SPEAKS_FOR)
     causes = answer.causes(bench, found)
     main = case.named[0] if case.named else None
-    figures = answer.worked_out(bench, found, main) if main else {}
+    figures = worked_out(bench, found, main) if main else {}
     confirmed = bench.knowledge.causes.get(head.cause)
     return Report(
         number=head.number,
@@ -87,9 +89,7 @@ def report_of(bench: Workbench, head: Head, entries: Sequence[Entry]) -> Report:
         parts_fitted=list(_fitted(case)),
         cautions=answer.cautions(bench, found),
         conclusion=_conclusion(case),
-        worked_out=[
-            line.strip() for line in spoken.worked_out_lines(figures, bench.knowledge.findings)
-        ],
+        worked_out=[line.strip() for line in worked_out_lines(bench.knowledge, figures)],
         next=None if case.named else answer.next_step(bench, found),
         order=list(dict.fromkeys(wording.parts([c.remedy for c in case.named], figures))),
         recheck=list(_recheck(case)),
@@ -202,7 +202,7 @@ def _measured(case: _Case) -> Iterator[dict[str, Any]]:
             "title": finding.title,
             "value": spoken.quantity(judged.value, judged.unit),
             "band": spoken.band_text(judged),
-            "source": _source_words(case.knowledge, judged.source),
+            "source": spoken.source_title(case.knowledge, judged.source),
             "says": wording.measured_says(finding, judged, refused),
             "counts": name not in refused,
             "drawing": drawing_of(finding.title, judged) if judged.possible else "",
@@ -251,7 +251,7 @@ def _sources(case: _Case, causes: Sequence[Mapping[str, Any]]) -> Iterator[tuple
     known = case.knowledge.sources
     for key in _each_once(keys):
         if key in WITHOUT_ADDRESS:
-            yield key, wording.WITHOUT_ADDRESS[key], ""
+            yield key, spoken.UNPUBLISHED[key].capitalize(), ""
         elif key in known:
             yield key, known[key].title, known[key].address
 
@@ -260,12 +260,6 @@ def _each_once(keys: Iterable[str]) -> list[str]:
     """The sources in order, those without an address last."""
     once = dict.fromkeys(keys)
     return sorted(once, key=lambda k: k in WITHOUT_ADDRESS)
-
-
-def _source_words(knowledge: Knowledge, key: str) -> str:
-    if key in knowledge.sources:
-        return knowledge.sources[key].title
-    return wording.WITHOUT_ADDRESS.get(key, key)
 
 
 def as_data(report: Report) -> dict[str, Any]:

@@ -39,10 +39,6 @@ FIELD_NAMES = {
 }
 _ORDERED = re.compile(r"\b(renew(ed)?|replaced?|new|fit|rebuild|rebuilt)\b", re.IGNORECASE)
 _CLAUSE = re.compile(r"(?<=[.;])\s+|(?<=,)\s+(?:and\s+)?")
-WITHOUT_ADDRESS = {
-    "common-practice": "Common practice of the trade, without a published source",
-    "memory": "Judgement of the rule base, without a published source",
-}
 
 
 def heading(number: int, title: str) -> str:
@@ -71,6 +67,11 @@ def parts(remedies: Sequence[str], figures: Mapping[str, Any]) -> Iterator[str]:
         yield f"Thrust plate {wording.quantity(figures['plate'], unit)} thick"
     if "spacer" in figures:
         yield f"Or a spacer {wording.quantity(figures['spacer'], unit)} long"
+    for way in figures.get("ways", ()):
+        sizes = {f["name"]: f for f in way.get("figures", ())}
+        part = sizes.get("nearest sold") or sizes.get("part to fit")
+        if part:
+            yield f"{way['title']}: {wording.quantity(round(part['value'], 4), part['unit'])}"
     for remedy in remedies:
         for clause in _CLAUSE.split(remedy):
             if _ORDERED.search(clause):
