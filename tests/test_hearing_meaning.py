@@ -200,6 +200,18 @@ def test_a_yes_takes_the_only_meaning_offered() -> None:
     assert (taken["finding"], taken["value"], taken["unit"]) == ("cam_end_play", 25, "thou")
 
 
+@pytest.mark.parametrize("text", ["no change", "no difference", "same as before, no change"])
+def test_no_change_answers_that_it_is_the_same(text: str) -> None:
+    (told,) = heard(text, Context(asked="belts_off_noise")).taken
+    assert told.state == "same"
+
+
+def test_a_time_of_a_noise_stays_in_its_clause() -> None:
+    told = {t.finding: t.state for t in heard("rattle once hot, quiet cold").taken}
+    assert told.get("noise_hot_only") == "present"
+    assert told.get("noise_cold_only") != "present"
+
+
 OF_IT = [
     ("oil pressure was good last month, now it's low", {"oil_pressure": "low"}),
     ("oil pressure used to be good, now its low", {"oil_pressure": "low"}),

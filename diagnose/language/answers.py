@@ -336,7 +336,9 @@ def _wordings(
     general = (*lists.get(state, ()), *lists.get(f"{finding.dimension}_{state}", ()))
     if state == finding.normal:
         general = (*general, *lists.get("normal", ()))
-    yield from ((stems, False) for stems in general)
+    denying = {stem(word) for word in index.words.negators}
+    for stems in general:  # "no change" is a word of sameness that denies nothing
+        yield tuple(NOT if one in denying else one for one in stems), False
 
 
 def _fit(

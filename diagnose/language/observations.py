@@ -118,6 +118,9 @@ def _is_on_topic(
     if finding is None or finding.topic not in index.words.spoken_of.topics:
         return True
     words = [sentence.words[p] for p in match.places]
+    crossed = range(words[0].clause + 1, words[-1].clause + 1)
+    if not all(sentence.clauses[n].is_joined for n in crossed):
+        return False  # "rattles once hot, quiet cold" is not "quiet once hot"
     if {w.stem for w in words} & index.topic_words:
         return True
     spoken, silent, of_before = clauses
