@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
-from diagnose.language.phrasebook import CAUSE, LIGHT, STATE, Phrase, Row
+from diagnose.language.phrasebook import CAUSE, LIGHT, SHORT_TRUST, STATE, Phrase, Row
 from diagnose.language.sentences import COUNT, Sentence, Word
 from diagnose.language.shortening import NOT
 
@@ -25,7 +25,7 @@ _LIGHT_REACH = 4
 _SHORT_CLAUSE = 4
 _PARTED = 0.4
 _OWN_SHARE, _LEAST_OWN, _MOST_MISSING, _CARRIED_TRUST = 0.45, 2, 2, 0.7
-_MOST_BESIDE = 0.6
+_MOST_BESIDE, _MOST_NAMED = 0.6, 4
 _MOST_WORDS = 400
 Scope = tuple[Sequence[Word], frozenset[int], frozenset[int]]
 
@@ -68,7 +68,10 @@ def find_matches(
     for row in _possible(places, index):
         phrase = index.book.phrase(row)
         match = _locate(phrase, places, scope)
-        if match is not None and (phrase.total >= _LEAST_WEIGHT or _is_whole(match, words)):
+        if match is None:
+            continue
+        weak = phrase.total < _LEAST_WEIGHT or phrase.trust == SHORT_TRUST
+        if not weak or _is_whole(match, words):
             found.append(match)
     found += _carried(words, before, index)
     found = [m for m in found if not _is_of_another_kind(m, words, before, index)]
@@ -112,12 +115,18 @@ def _cuts_a_name(match: Match, words: Sequence[Word], index: LanguageIndex) -> b
     """True for a match on the "cam" of "cam gear", where the gear is what is spoken of."""
     first, last = index.words.compounds
     for place in match.places:
-        if words[place].stem not in first or place + 1 >= len(words) or place + 1 in match.places:
+        if words[place].stem not in first:
             continue
-        behind = words[place + 1]
-        if behind.stem in last and behind.clause == words[place].clause:
+        named = place + 1
+        while named < len(words) and words[named].stem in last and _are_joined(words, named):
+            named += 1
+        if named > place + 1 and not set(range(place + 1, named)) & set(match.places):
             return True
     return False
+
+
+def _are_joined(words: Sequence[Word], place: int) -> bool:
+    return words[place].clause == words[place - 1].clause
 
 
 def _possible(stems: Collection[str], index: LanguageIndex) -> Iterator[Row]:
@@ -130,7 +139,7 @@ def _possible(stems: Collection[str], index: LanguageIndex) -> Iterator[Row]:
 
 
 def _is_whole(match: Match, words: Sequence[Word]) -> bool:
-    """ "No noise." - a wording of common words only is heard where it is all a clause says."""
+    """ "No noise." - a shortened wording, or one of common words, must be all a clause says."""
     clause = words[match.last].clause
     rest = [p for p, w in enumerate(words) if w.clause == clause and not w.is_light]
     return set(rest) <= set(match.places)
@@ -170,7 +179,7 @@ def _of_it(
             found.append((len([one for one in phrase.content if one in others]), phrase))
     most = max((number for number, _ in found), default=0)
     for number, phrase in found:
-        if 1 <= number == most <= _MOST_MISSING:
+        if 1 <= number == most <= _MOST_NAMED:
             score = phrase.total * _CARRIED_TRUST
             yield Match(phrase, (own[said[0]][0],), score, _CARRIED_TRUST)
 
