@@ -5,6 +5,8 @@ DIAGNOSE_ALL_TESTS (CI sets it) they fail instead.
 """
 
 import os
+import shutil
+import tempfile
 from collections.abc import Callable, Iterator
 from itertools import count
 from pathlib import Path
@@ -17,6 +19,15 @@ from diagnose.reports.pdf import browser
 
 ALL = "DIAGNOSE_ALL_TESTS"
 _numbers = count(1)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """One cache folder for the whole run, filled once; every process of the run shares it."""
+    if os.environ.get("DIAGNOSE_CACHE"):
+        return  # CI names one, and so did the process that began this one
+    folder = tempfile.mkdtemp(prefix="diagnose-cache-")
+    os.environ["DIAGNOSE_CACHE"] = folder
+    config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
 
 
 @pytest.fixture(scope="session")

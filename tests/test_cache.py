@@ -1,6 +1,7 @@
 """The compiled copy is keyed by content and survives damage and company."""
 
 import multiprocessing
+import os
 from pathlib import Path
 
 import pytest
@@ -112,3 +113,33 @@ def test_the_folder_is_the_users_own(
     for name, value in named.items():
         monkeypatch.setenv(name, value)
     assert cache_folder() == Path(folder)
+
+
+def names() -> set[str]:
+    return {p.name for p in cache_folder().iterdir()}
+
+
+def test_of_each_kind_those_used_last_are_kept() -> None:
+    for number in range(12):
+        compiled("x", str(number), lambda: 0)
+        os.utime(cache_folder() / f"x-{number}.bin", (number, number))
+    compiled("x", "0", fail)  # used again
+    compiled("y", "0", lambda: 0)
+    compiled("x", "12", lambda: 0)
+    assert names() == {"y-0.bin", "x-0.bin", *(f"x-{n}.bin" for n in range(2, 13))}
+
+
+def test_the_marks_of_many_folders_do_not_heap_up(tmp_path: Path) -> None:
+    for number in range(20):
+        digest_of(write_rules(tmp_path / str(number)))
+    assert sum(name.startswith("seen-") for name in names()) == 12
+
+
+def test_what_a_program_of_long_ago_left_is_removed_and_nothing_else() -> None:
+    old = [f"gone3-{'0a' * 16}.bin", f"gone3-{'0a' * 16}.bin.77.part"]
+    cache_folder().mkdir()
+    for name in (*old, "theirs.bin", "notes-1.bin"):
+        (cache_folder() / name).write_bytes(b"")
+        os.utime(cache_folder() / name, (1, 1))
+    compiled("x", "1", lambda: 0)
+    assert names() == {"x-1.bin", "theirs.bin", "notes-1.bin"}

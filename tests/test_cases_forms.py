@@ -13,13 +13,14 @@ import pytest
 from cases_toy import FORK, turn
 from sqlalchemy import create_engine, make_url, text
 
-from diagnose.cases import schema, upkeep
+from diagnose.cases import learners, schema, upkeep
 from diagnose.cases.faults import StoreError
 from diagnose.cases.search import search
 from diagnose.cases.store import Store, Wanted, open_store
 
 Opener = Callable[[str], Store]
-OLD = (Path(__file__).parent / "stores/form-1.sql").read_text("utf-8")
+STORES = Path(__file__).parent / "stores"
+OLD = (STORES / "form-1.sql").read_text("utf-8")
 
 
 def run_lines(address: str, lines: str) -> None:
@@ -33,20 +34,35 @@ def run_lines(address: str, lines: str) -> None:
     engine.dispose()
 
 
-def test_an_older_store_is_brought_to_the_present_form(address: str, opened: Opener) -> None:
-    run_lines(address, OLD)
+def old_lines(address: str, form: int) -> str:
+    """The SQL of a store in an older form, of the kind the address is of."""
+    name = "form-1" if form == 1 else f"form-{form}-{address.split(':')[0]}"
+    return (STORES / f"{name}.sql").read_text("utf-8")
+
+
+@pytest.mark.parametrize("form", range(1, schema.VERSION))
+def test_an_older_store_is_brought_to_the_present_form(
+    address: str, opened: Opener, form: int
+) -> None:
+    run_lines(address, old_lines(address, form))
     store = opened(address)
     assert [h.number for h in store.listed(Wanted())] == [3, 1]
-    assert (store.head(1).caller, store.head(1).status, store.head(1).owner) == ("Jo", "closed", "")
+    assert (store.head(1).caller, store.head(1).status) == ("Jo", "closed")
+    assert store.head(1).owner == ("" if form == 1 else "Ann")
     assert [h.number for h in search(store, "lamp jo").heads] == [1]
+    assert [h.number for h in search(store, "lammp").heads] == [1]
     assert upkeep.check(store) == []
 
 
-def test_an_older_store_goes_on_being_written(address: str, opened: Opener) -> None:
-    run_lines(address, OLD)
+@pytest.mark.parametrize("form", range(1, schema.VERSION))
+def test_an_older_store_goes_on_being_written(address: str, opened: Opener, form: int) -> None:
+    run_lines(address, old_lines(address, form))
     store = opened(address)
     store.append(3, turn(2), "Ann")
     assert (store.entries(3)[-1].who, opened(address).head(3).last) == ("Ann", 5)
+    assert store.begin(turn(1)).number == 4
+    learners.file_result(store, "Ann", {}, {"lost": 1.0})
+    assert learners.results(store, "Ann") == [{"lost": 1.0}]
 
 
 def test_a_copy_is_kept_of_a_file_before_its_form_changes(tmp_path: Path, opened: Opener) -> None:
@@ -60,7 +76,7 @@ def test_a_copy_is_kept_of_a_file_before_its_form_changes(tmp_path: Path, opened
 def test_a_newer_store_is_left_alone(address: str, opened: Opener) -> None:
     opened(address).begin(turn(1))
     run_lines(address, f"UPDATE store_form SET version = {schema.VERSION + 1}")
-    with pytest.raises(StoreError, match="newer program .form 3, this one knows up to 2."):
+    with pytest.raises(StoreError, match="newer program .form 4, this one knows up to 3."):
         open_store(address)
 
 
@@ -119,9 +135,15 @@ def test_a_head_that_lies_is_found_by_the_check(file: Path, opened: Opener) -> N
         db.execute(text("UPDATE cases SET caller = 'x' WHERE number = 2"))
         db.execute(text("DELETE FROM statements WHERE case_number = 3 AND seq = 2"))
         db.execute(text("DELETE FROM case_words WHERE rowid = 4"))
+    with closing(sqlite3.connect(file)) as raw:  # as a broken program might
+        raw.execute("DELETE FROM cases WHERE number IN (5, 6)")
+        raw.execute("DELETE FROM case_words WHERE rowid IN (5, 6)")
+        raw.commit()
     assert upkeep.check(store) == [
         "case 2: its head is not what its statements say",
         "case 3: has 2 statements, its head says 3",
+        "case 5: is not there, but statements of it are",
+        "case 6: is not there, but statements of it are",
         "1 cases can't be found by words",
     ]
 
@@ -224,3 +246,8 @@ def test_the_file_is_for_this_user_alone(tmp_path: Path, opened: Opener) -> None
     opened(f"sqlite:///{tmp_path}/new/cases.db").begin(turn(1))
     modes = {p.stat().st_mode & 0o077 for p in (tmp_path / "new").iterdir()}
     assert modes == {0}
+
+
+def test_a_copy_is_for_this_user_alone(file: Path, tmp_path: Path, opened: Opener) -> None:
+    upkeep.backup(opened(f"sqlite:///{file}"), tmp_path / "copy.db")
+    assert (tmp_path / "copy.db").stat().st_mode & 0o077 == 0

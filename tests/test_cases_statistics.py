@@ -9,7 +9,7 @@ import pytest
 from cases_toy import turn
 from scipy import stats
 
-from diagnose.cases import statistics
+from diagnose.cases import elsewhere, statistics
 from diagnose.cases.assess import load_workbench
 from diagnose.cases.faults import StoreError
 from diagnose.cases.log import Statement
@@ -83,9 +83,53 @@ def test_enough_closed_cases_draw_the_beforehand_chances_and_say_so() -> None:
 
 def test_few_cases_are_told_to_be_few() -> None:
     knowledge = load_knowledge()
-    few = list(statistics_lines(knowledge, [], {"x": 29}))
-    many = list(statistics_lines(knowledge, [], {"x": 30}))
-    assert (few[1].startswith("Fewer than 30"), "Fewer" in many[1]) == (True, False)
+    few = list(statistics_lines(knowledge, [], {"y": {"x": 29}}, {}))
+    many = list(statistics_lines(knowledge, [], {"y": {"x": 30}}, {}))
+    assert (few[2].startswith("Fewer than 30"), "Fewer" in many[2]) == (True, False)
+
+
+def test_the_counts_of_another_shop_are_kept_once_and_left_out_again(store: Store) -> None:
+    store.begin([Statement("closed", "a", 0)])
+    elsewhere.take_in(store, "north", {"a": 9, "b": 1})
+    elsewhere.take_in(store, "north", {"a": 5})
+    elsewhere.take_in(store, "south", {"c": 2})
+    assert elsewhere.taken(store) == {"north": {"a": 5}, "south": {"c": 2}}
+    assert elsewhere.all_counts(store) == {"a": 6, "c": 2}
+    elsewhere.leave_out(store, "north")
+    assert elsewhere.all_counts(store) == {"a": 1, "c": 2}
+    with pytest.raises(StoreError, match="no counts of 'north'"):
+        elsewhere.leave_out(store, "north")
+
+
+@pytest.mark.parametrize("shop", ["", " ", "x" * 101])
+def test_a_shop_has_a_name_that_can_be_read(store: Store, shop: str) -> None:
+    with pytest.raises(StoreError, match="names of up to 100"):
+        elsewhere.take_in(store, shop, {"a": 1})
+
+
+def test_counts_taken_in_are_told_wherever_they_count(
+    calls: Callable[..., str], capsys: Capture, tmp_path: Path
+) -> None:
+    file = tmp_path / "north.json"
+    file.write_text(statistics.as_text({"thrust_plate_worn": 40}), encoding="utf-8")
+    main(["cases", "statistics", "--with", str(file)])
+    assert "The answers rest on the handbook alone" in capsys.readouterr().out
+    assert "40 closed cases" not in calls("light tick\n")
+    main(["cases", "statistics", "--take-in", str(file)])
+    told = capsys.readouterr().out
+    assert "  40 taken in from north\n" in told
+    assert "The answers rest on the handbook and on 40 of these cases" in told
+    assert "40 closed cases" in calls("light tick\n")
+    main(["cases", "statistics", "--leave-out", "north"])
+    assert "40 closed cases" not in calls("light tick\n")
+
+
+def test_the_store_counts_as_its_cases_say(store: Store) -> None:
+    for causes in (["a"], ["b", "a"], ["a", ""], ["b"]):
+        store.begin([Statement("closed", c, 0) for c in causes])
+    store.append(4, [Statement("reopened", "", 0)])
+    counts = statistics.counts_of(statistics.outcomes(store))
+    assert statistics.counts_in(store) == counts == {"a": 2}
 
 
 def test_counts_for_another_shop_hold_nothing_of_anybody() -> None:

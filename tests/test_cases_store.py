@@ -1,17 +1,23 @@
 """The store keeps what was said, whole and in order, in a file and in a shared database alike."""
 
 import io
-from collections.abc import Callable
+import random
+import string
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from cases_toy import FORK, LONG, field, killed, moments, plain_talk, several, turn
+from sqlalchemy import event, text
 
-from diagnose.cases import duplicates, exchange, upkeep
+from diagnose.cases import duplicates, elsewhere, exchange, learners, upkeep
 from diagnose.cases.entries import Head, fold, reasoned
 from diagnose.cases.faults import CaseClosed, NoSuchCase, StaleView, StoreError
 from diagnose.cases.log import Statement
 from diagnose.cases.search import search
+from diagnose.cases.statistics import counts_in
 from diagnose.cases.store import Store, Wanted, open_store
 
 Opener = Callable[[str], Store]
@@ -95,6 +101,66 @@ def test_lists_are_newest_first_and_narrowed(store: Store) -> None:
     assert numbers(store.listed(Wanted(), most=1)) == [2]
 
 
+def test_fields_as_long_as_they_may_be_are_kept_and_listed(store: Store) -> None:
+    long = "".join(random.Random(1).choices(string.ascii_letters, k=20_000))
+    store.begin([field("caller", long), field("job", long), Statement("tag", "", 0, text=long)])
+    assert numbers(store.listed(Wanted(caller=long, tag=long))) == [1]
+
+
+PLANS = [
+    (Wanted(caller="Jo"), "cases_caller"),
+    (Wanted(tag="boat"), "cases_tagged"),
+    (Wanted(status="open"), "cases_status"),
+    (Wanted(), "cases_changed"),
+]
+
+
+@pytest.mark.parametrize(("wanted", "index"), PLANS)
+def test_no_list_reads_every_case(
+    tmp_path: Path, opened: Opener, wanted: Wanted, index: str
+) -> None:
+    store = opened(f"sqlite:///{tmp_path}/cases.db")
+    with lines_done(store) as done:
+        store.listed(wanted)
+    assert index in plan_of(store, *done[-1])
+
+
+def test_closed_cases_are_counted_from_an_index_alone(tmp_path: Path, opened: Opener) -> None:
+    store = opened(f"sqlite:///{tmp_path}/cases.db")
+    with lines_done(store) as done:
+        counts_in(store)
+    assert "COVERING INDEX cases_cause" in plan_of(store, *done[-1])
+
+
+@pytest.mark.parametrize("word", ["zzyzx", "distribtuor", "j50231"])
+def test_no_search_looks_at_every_word(tmp_path: Path, opened: Opener, word: str) -> None:
+    store = opened(f"sqlite:///{tmp_path}/cases.db")
+    with lines_done(store) as done:
+        search(store, word)
+    plans = [plan_of(store, *one) for one in done if "known_words" in one[0]]
+    assert len(plans) == 3  # itself, what begins alike, what ends alike
+    assert all("SEARCH known_words" in plan for plan in plans)
+
+
+@contextmanager
+def lines_done(store: Store) -> Iterator[list[tuple[str, Any]]]:
+    """The SQL that is done meanwhile, with its values."""
+    done: list[tuple[str, Any]] = []
+
+    def note(*given: Any) -> None:
+        done.append(given[2:4])
+
+    event.listen(store.engine, "before_cursor_execute", note)
+    yield done
+    event.remove(store.engine, "before_cursor_execute", note)
+
+
+def plan_of(store: Store, line: str, values: Any) -> str:
+    """How SQLite means to do it."""
+    with store.reading() as db:
+        return str(db.exec_driver_sql(f"EXPLAIN QUERY PLAN {line}", values).all())
+
+
 def found(store: Store, words: str) -> list[int]:
     return numbers(list(search(store, words).heads))
 
@@ -114,6 +180,41 @@ def test_search_forgives_slips_and_says_so(store: Store) -> None:
     hits = search(store, "distribtuor gaer")
     assert numbers(list(hits.heads)) == [1]
     assert hits.instead == (("distribtuor", ("distributor",)), ("gaer", ("gear",)))
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("distributer", "distributor"),
+        ("istributor", "distributor"),
+        ("fistributor", "distributor"),
+        ("distrbutors", "distributor"),
+        ("j50231", "j50213"),
+        ("h50213", "j50213"),
+        ("ab12ce", "ab12cd"),
+    ],
+)
+def test_a_slip_at_the_beginning_or_the_end_is_forgiven(
+    store: Store, typed: str, meant: str
+) -> None:
+    store.begin([field("job", "J50213"), field("registration", "AB12CD"), *turn(1, "distributor")])
+    assert search(store, typed).instead == ((typed, (meant,)),)
+
+
+def test_the_slip_most_likely_is_looked_for_alone(store: Store) -> None:
+    for word in ("distributor", "distribbtor", "distribxtor"):
+        store.begin(turn(1, word))
+    assert search(store, "distribtuor").instead == (("distribtuor", ("distributor",)),)
+
+
+def test_a_forgotten_word_is_no_longer_offered(store: Store) -> None:
+    store.begin(turn(1, "Xanthippe and the trolley"))
+    store.begin(turn(1, "the trolley"))
+    upkeep.forget(store, 1)
+    assert (found(store, "xanthipe"), found(store, "troley")) == ([], [2])
+    with store.reading() as db:
+        known = set(db.execute(text("SELECT word FROM known_words")).scalars())
+    assert known == {"the", "trolley"}
 
 
 @pytest.mark.parametrize("words", ["", "   ", "'\"*() OR AND NOT", "a:b & !c", "--", "\0"])
@@ -170,6 +271,28 @@ def test_an_import_continues_and_never_overwrites(
     assert exchange.read_in(store, io.StringIO(exported(store))) == exchange.Taken(known=2)
 
 
+def whole(store: Store) -> str:
+    out = io.StringIO()
+    exchange.export(store, out, everything=True)
+    return out.getvalue()
+
+
+def test_an_export_of_everything_makes_an_equal_store(
+    store: Store, tmp_path: Path, opened: Opener
+) -> None:
+    store.begin(turn(1))
+    for lost in (3.0, 1.0):
+        learners.file_result(store, "Ann\u2028", {}, {"lost": lost})
+    learners.keep_begun(store, "", {"seed": 1}, ["a\0", "b"])
+    elsewhere.take_in(store, "north", {"a": 3})
+    other = opened(f"sqlite:///{tmp_path}/other.db")
+    for _ in range(2):  # read in twice it is still the same
+        exchange.read_in(other, io.StringIO(whole(store)))
+    assert whole(other) == whole(store)
+    assert [r["lost"] for r in learners.results(other, "Ann\u2028")] == [3.0, 1.0]
+    assert "Ann" not in exported(store)  # learners are not handed on unasked
+
+
 HEAD = '{"file": "cases of diagnose", "form": 1}\n'
 LONG_TEXT = '"text": "' + "x" * 20_001 + '"'
 ENTRY = '{"who": "", "at": "2031-01-01T00:00:00Z", "kind": "note", "turn": 0}'
@@ -214,6 +337,19 @@ ENTRY = '{"who": "", "at": "2031-01-01T00:00:00Z", "kind": "note", "turn": 0}'
             )
         ),
         (HEAD + "[" * 100_000, "line 2: it is not JSON"),
+        *(
+            (HEAD + f'{{"table": {row}}}', "line 2: ")
+            for row in (
+                '"cases"',
+                "3",
+                '"counts_elsewhere", "shop": "n", "cause": "c", "cases": 0',
+                '"counts_elsewhere", "shop": "n", "cause": "c", "cases": true',
+                '"counts_elsewhere", "shop": "n", "cause": "c"',
+                '"practice_results", "key": "k", "learner": "", "result": "[]"',
+                '"practice_results", "key": "k", "learner": "", "result": "{"',
+                '"practice_begun", "learner": "", "what": "{}", "texts": "3", "changed": ""',
+            )
+        ),
     ],
 )
 def test_a_bad_export_takes_nothing_in(store: Store, text: str, told: str) -> None:

@@ -9,17 +9,25 @@ import pytest
 from rule_files import write_rules
 
 from diagnose.cases.assess import Workbench, load_workbench
+from diagnose.cases.learners import Begun
+from diagnose.cases.store import open_store
 from diagnose.cli.main import main
 from diagnose.knowledge.checks import problems_across
 from diagnose.knowledge.load import read_folder
-from diagnose.practice import history, record
+from diagnose.practice import history
 from diagnose.practice.drawing import system_of
+from diagnose.practice.record import Book
 
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("DIAGNOSE_DATA", str(tmp_path / "data"))
     return tmp_path
+
+
+def book(name: str = "") -> Book:
+    """The record of a learner in the store of this test."""
+    return Book(open_store(), name)
 
 
 @pytest.fixture(scope="module")
@@ -47,16 +55,37 @@ def test_coming_back_goes_on_where_it_was_left(
     second = capsys.readouterr().out
     belts = next(line for line in first.splitlines() if line.startswith("  Drive belt"))
     assert "You go on" in second and "already" in second and belts in second
-    assert record.left_open("") is None and len(record.results()) == 1
+    assert book().left_open() is None and len(book().results()) == 1
+
+
+def test_the_word_that_left_is_no_part_of_the_exercise(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    typed(monkeypatch, "look at the drive belts", "stop")
+    main(["practice", "--seed", "4"])
+    capsys.readouterr()
+    typed(monkeypatch)
+    main(["practice"])
+    told = capsys.readouterr().out
+    assert "after 1 thing said" in told
+    assert "Kept as it stands" not in told
+
+
+@pytest.mark.parametrize("text", ["list", "minutes?", "how many minutes have I spent"])
+def test_what_was_spent_can_be_asked(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], text: str
+) -> None:
+    typed(monkeypatch, "look at the drive belts", text)
+    main(["practice", "--seed", "4"])
+    told = capsys.readouterr().out
+    minutes = told.partition("Look at the drive belts (")[2].partition(" min")[0]
+    assert f"Spent so far: {minutes} min." in told
 
 
 def test_input_that_just_ends_is_kept_too(monkeypatch: pytest.MonkeyPatch) -> None:
     typed(monkeypatch, "look at the drive belts")
     main(["practice", "--seed", "4"])
-    assert record.left_open("") == {
-        "what": {"seed": 4, "level": 1},
-        "texts": ["look at the drive belts"],
-    }
+    assert book().left_open() == Begun({"seed": 4, "level": 1}, ["look at the drive belts"])
 
 
 def test_another_begun_between_loses_nothing(
@@ -75,8 +104,8 @@ def test_another_begun_between_loses_nothing(
 def test_broken_characters_are_kept_as_question_marks(monkeypatch: pytest.MonkeyPatch) -> None:
     typed(monkeypatch, "\ud800 \x00 nonsense", '"in JSON"', "{")
     assert main(["practice", "--seed", "4", "--json"]) == 0
-    assert (left := record.left_open("")) is not None
-    assert left["texts"] == ["? \x00 nonsense", "in JSON", "{"]
+    assert (left := book().left_open()) is not None
+    assert left.texts == ["? \x00 nonsense", "in JSON", "{"]
 
 
 def test_json_tells_nothing_hidden_before_the_end(
@@ -89,14 +118,6 @@ def test_json_tells_nothing_hidden_before_the_end(
     assert lines[1]["found"][0]["finding"] and lines[2]["steps"]
 
 
-def test_a_damaged_line_is_passed_over(folder: Path) -> None:
-    record.add_result(result(name=""))
-    with open(folder / "data" / "practice.jsonl", "a", encoding="utf-8") as file:
-        file.write('{"lost": \n[1]\n{"lost": "x"}\n')
-    record.add_result(result(name=""))
-    assert len(record.results()) == 2
-
-
 def test_the_next_level_opens_with_skill() -> None:
     assert history.open_level([result()] * 2) == 1
     assert history.open_level([result()] * 3) == 2
@@ -107,6 +128,15 @@ def test_the_next_level_opens_with_skill() -> None:
 def test_a_level_that_is_not_open_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["practice", "--level", "4"]) == 1
     assert "not open yet" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("more", [[], ["--seed", "3"]])
+@pytest.mark.parametrize("level", ["0", "6", "-1"])
+def test_a_level_that_does_not_exist_is_told(
+    capsys: pytest.CaptureFixture[str], level: str, more: list[str]
+) -> None:
+    assert main(["practice", "--level", level, *more]) == 1
+    assert f"no level {level}" in capsys.readouterr().err
 
 
 def test_weak_systems_are_drawn_more_often(bench: Workbench) -> None:
@@ -127,8 +157,8 @@ def test_a_missed_idea_brings_its_lesson(bench: Workbench) -> None:
 
 
 def test_history_draws_a_plot_and_a_page(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    record.add_result(result(name="", key="<b>", idea="danger"))
-    record.add_result(result(name="", lost=80.0))
+    book().file({}, result(key="<b>", idea="danger"))
+    book().file({}, result(lost=80.0))
     assert main(["practice", "history"]) == 0
     assert "#" in capsys.readouterr().out
     page = folder / "page.html"

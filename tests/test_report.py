@@ -217,6 +217,20 @@ def test_the_json_is_the_same_report_without_pictures(report: Report) -> None:
     assert data["sources"][0].keys() == {"key", "title", "address"}
 
 
+def test_the_course_ends_where_the_case_stands(told: RecordedConversation) -> None:
+    course, log = of(told).course, told.log.standing()
+    ranking = told.bench.ranked(log)
+    assert [c["ps"][-1] for c in course["causes"]] == [
+        round(ranking.p(c["id"]), 4) for c in course["causes"]
+    ]
+
+
+def test_the_templates_are_made_ready_once(report: Report, monkeypatch: pytest.MonkeyPatch) -> None:
+    first = html(report)
+    monkeypatch.setattr("jinja2.Environment._generate", lambda *_: pytest.fail("made again"))
+    assert html(report) == first
+
+
 COURSE = Course(
     (1, 2, 5),
     (Line("a", "Cause <a>", (0.2, 0.5, 0.9)), Line("b", "Cause b", (0.3, 0.1, 0.0))),

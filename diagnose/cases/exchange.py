@@ -1,7 +1,8 @@
 """Cases as JSON lines, to hand on or to keep: an export read into an empty store makes it equal.
 
 The first line says what the file is; each further line is one case with all its entries. What
-stands at the head of a case is not in it: it is folded from the entries again.
+stands at the head of a case is not in it: it is folded from the entries again. What else a store
+keeps (practice, the counts of other shops) is only written when everything is asked for.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any, NamedTuple, TextIO
 
 from sqlalchemy import Connection, func, select, text
 
-from diagnose.cases import schema
+from diagnose.cases import beside, schema
 from diagnose.cases.entries import ABOUT, Entry, Head, fold, search_words
 from diagnose.cases.faults import StoreError
 from diagnose.cases.log import KINDS, MORE_KINDS, Statement
@@ -46,9 +47,11 @@ class Taken(NamedTuple):
     differ: tuple[int, ...] = ()
 
 
-def export(store: Store, target: TextIO, numbers: Sequence[int] = ()) -> int:
+def export(
+    store: Store, target: TextIO, numbers: Sequence[int] = (), everything: bool = False
+) -> int:
     """Write cases (all, if none is named) in the order of their numbers; how many."""
-    print(json.dumps(_FORM), file=target)
+    print(json.dumps({**_FORM, "form": 2} if everything else _FORM), file=target)
     c = schema.cases.c
     query = select(c.number, c.key).order_by(c.number)
     count = 0
@@ -59,6 +62,8 @@ def export(store: Store, target: TextIO, numbers: Sequence[int] = ()) -> int:
                 line = {"number": number, "key": key, "entries": entries}
                 print(json.dumps(line, ensure_ascii=False), file=target)
                 count += 1
+        for row in beside.rows(db) if everything else ():
+            print(json.dumps(row, ensure_ascii=False), file=target)
     return count
 
 
@@ -71,7 +76,11 @@ def read_in(store: Store, lines: Iterable[str]) -> Taken:
     """Take in the cases of an export, all or none; raises `StoreError` with the line at fault."""
     taken = Taken()
     with store.writing() as db:
-        for key, number, entries in _cases(lines):
+        for case in _cases(lines):
+            if isinstance(case, beside.Row):
+                beside.put(db, case)
+                continue
+            key, number, entries = case
             taken = _take(db, taken, (key, number), entries)
         if db.dialect.name == "postgresql":  # numbers were given by hand
             line = "SELECT setval(pg_get_serial_sequence('cases', 'number'), :n)"
@@ -106,14 +115,19 @@ def _grow(db: Connection, head: Head, entries: Sequence[Entry]) -> None:
     schema.put_words(db, head.number, search_words(entries))
 
 
-def _cases(lines: Iterable[str]) -> Iterator[tuple[str, int, list[Entry]]]:
+def _cases(lines: Iterable[str]) -> Iterator[tuple[str, int, list[Entry]] | beside.Row]:
     numbered = enumerate(lines, start=1)
     first = next(numbered, (1, ""))
-    if _json(*first) != _FORM:
+    if _json(*first) not in (_FORM, {**_FORM, "form": 2}):
         raise _bad(1, f"an export begins with {json.dumps(_FORM)}")
     for place, line in numbered:
         if line.strip():
-            yield _case(place, _json(place, line))
+            data = _json(place, line)
+            try:
+                row = beside.row_of(data)
+            except (ValueError, RecursionError) as fault:
+                raise _bad(place, str(fault)) from fault
+            yield row or _case(place, data)
 
 
 def _json(place: int, line: str) -> Any:

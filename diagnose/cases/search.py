@@ -13,21 +13,21 @@ from diagnose.cases.schema import cases
 from diagnose.cases.store import Store
 
 _CLOSE_ENOUGH = 70
+_MOST_WEIGHED = 60
 _MOST_NEAR = 6
 _QUERY = {
     "sqlite": "SELECT rowid FROM case_words WHERE case_words MATCH :q ORDER BY rowid DESC LIMIT :n",
     "postgresql": "SELECT rowid FROM case_words WHERE vector @@ CAST(:q AS tsquery)"
     " ORDER BY rowid DESC LIMIT :n",
 }
-_VOCABULARY = {  # words of about the length, from one word on and before another
-    "sqlite": "SELECT term FROM case_vocabulary WHERE term >= :first AND term < :after"
-    " AND length(term) BETWEEN :low AND :high",
-    "postgresql": "SELECT word FROM ts_stat('SELECT vector FROM case_words')"
-    ' WHERE word COLLATE "C" >= :first AND word COLLATE "C" < :after'
-    " AND length(word) BETWEEN :low AND :high",
-}
-_NO_FIGURES = {"sqlite": " AND term NOT GLOB '*[0-9]*'", "postgresql": " AND word !~ '[0-9]'"}
-_LAST = "\U0010ffff"
+# Words of about the length with the same beginning or the same end. They are kept in a table of
+# their own: the index of SQLite counts every place of a word before it tells the word.
+_ALIKE = (
+    "SELECT word FROM known_words WHERE {side} >= :part AND {side} < :after"
+    " AND length(word) BETWEEN :low AND :high"
+)
+_KNOWN = "SELECT 1 FROM known_words WHERE word >= :part AND word < :after LIMIT 1"
+_NO_FIGURES = {"sqlite": " AND word NOT GLOB '*[0-9]*'", "postgresql": " AND word !~ '[0-9]'"}
 
 
 class Hits(NamedTuple):
@@ -43,20 +43,17 @@ def search(store: Store, wanted: str, most: int = 20) -> Hits:
     if not words:
         return Hits(())
     with store.reading() as db:
-        groups: list[tuple[str, ...]] = [(word,) for word in words]
-        found = _matching(db, groups, most)
         instead: list[tuple[str, tuple[str, ...]]] = []
-        if not found:
-            groups = [_forms(db, word, instead) for word in words]
-            found = _matching(db, groups, most) if instead and all(groups) else []
+        groups = [_forms(db, word, instead) for word in words]
+        found = _matching(db, groups, most) if all(groups) else []
         return Hits(tuple(_heads(db, found)), tuple(instead) if found else ())
 
 
 def _forms(
     db: Connection, word: str, instead: list[tuple[str, tuple[str, ...]]]
 ) -> tuple[str, ...]:
-    """The word itself where it is known, else those near it."""
-    if _matching(db, [(word,)], 1):
+    """The word itself where a word that begins so is known, else those near it."""
+    if db.execute(text(_KNOWN), {"part": word, "after": _after(word)}).scalar():
         return (word,)
     near = _near(db, word)
     if near:
@@ -64,28 +61,38 @@ def _forms(
     return near
 
 
+def _after(part: str) -> str:
+    """What comes first behind all words that begin so."""
+    return part[:-1] + chr(ord(part[-1]) + 1)
+
+
 def _near(db: Connection, word: str) -> tuple[str, ...]:
-    """Words near in spelling: those with the same first letter, and only without them all others.
+    """Words near in spelling: those that begin alike, and only without them those that end alike.
 
-    Many words are numbers of jobs and plates; they are left out where no figure was typed.
+    Many words are numbers of jobs and plates: they are left out where no figure was typed, and
+    where one was, more of them must be alike.
     """
-    after = chr(ord(word[0]) + 1)
-    return _nearest(db, word, (word[0], after)) or _nearest(db, word, ("", _LAST))
+    alike = len(word) // 3 or 1
+    first, last = (alike, alike) if any(c.isdigit() for c in word) else (1, 2)
+    backwards = word[::-1]
+    return _nearest(db, word, "word", word[:first]) or _nearest(db, word, "back", backwards[:last])
 
 
-def _nearest(db: Connection, word: str, between: tuple[str, str]) -> tuple[str, ...]:
+def _nearest(db: Connection, word: str, side: str, part: str) -> tuple[str, ...]:
     from rapidfuzz import fuzz, process
+    from rapidfuzz.distance import OSA
 
     room = max(1, len(word) // 3)
     figures = any(c.isdigit() for c in word)
-    line = _VOCABULARY[db.dialect.name] + ("" if figures else _NO_FIGURES[db.dialect.name])
+    line = _ALIKE.format(side=side) + ("" if figures else _NO_FIGURES[db.dialect.name])
     wanted: dict[str, object] = {"low": len(word) - room, "high": len(word) + room}
-    wanted |= {"first": between[0], "after": between[1]}
-    known = db.execute(text(line), wanted).scalars().all()
-    best = process.extract(
-        word, known, scorer=fuzz.ratio, score_cutoff=_CLOSE_ENOUGH, limit=_MOST_NEAR
+    known = db.execute(text(line), {**wanted, "part": part, "after": _after(part)}).scalars().all()
+    near = process.extract(
+        word, known, scorer=fuzz.ratio, score_cutoff=_CLOSE_ENOUGH, limit=_MOST_WEIGHED
     )
-    return tuple(term for term, _, _ in best)
+    slips = {term: OSA.distance(word, term) for term, _, _ in near}  # two letters changed over: one
+    fewest = min(slips.values(), default=0)
+    return tuple(term for term, count in slips.items() if count == fewest)[:_MOST_NEAR]
 
 
 def _matching(db: Connection, groups: Sequence[Sequence[str]], most: int) -> list[int]:

@@ -122,6 +122,7 @@ class Store:
         for column, value in ((c.owner, wanted.owner), (c.caller, wanted.caller)):
             query = query.where(column == value) if value else query
         if wanted.tag:
+            query = query.where(c.tags != "")  # few have any, and those stand in an index
             query = query.where((" " + c.tags + " ").contains(f" {wanted.tag} ", autoescape=True))
         query = query.where(c.changed >= wanted.since) if wanted.since else query
         query = query.where(c.opened < wanted.until) if wanted.until else query

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import groupby
@@ -16,6 +17,8 @@ from diagnose.cases.plain import one_line, shown
 from diagnose.cases.statistics import ENOUGH, WEIGHT, Outcome, counted, kept_word
 from diagnose.dialogue import answer, wording
 from diagnose.knowledge.model import Knowledge
+
+Shops = Mapping[str, Mapping[str, int]]
 
 NONE_KEPT = "No such case is kept."
 NOTHING_TO_NOTE = "nothing to note; give a text, a field such as --caller, or --tag"
@@ -226,11 +229,22 @@ def age(at: str) -> str:
 
 
 def statistics_lines(
-    knowledge: Knowledge, found: Sequence[Outcome], counts: Mapping[str, int]
+    knowledge: Knowledge, found: Sequence[Outcome], kept: Shops, looked_at: Shops
 ) -> Iterator[str]:
-    """What closed cases teach, the handbook and the counts apart."""
+    """What closed cases teach: the handbook, this store and each other shop apart.
+
+    The answers count what is kept of other shops, not what is only looked at.
+    """
+    counts = Counter(o.cause for o in found)
+    for shop in kept.values():
+        counts.update(shop)
+    counting = sum(counts.values())
+    for shop in looked_at.values():
+        counts.update(shop)
     total = sum(counts.values())
     yield f"{total} closed cases with a confirmed cause ({len(found)} of this store)."
+    for told, shops in (("taken in from", kept), ("only looked at, from", looked_at)):
+        yield from (f"  {sum(c.values())} {told} {one_line(name)}" for name, c in shops.items())
     if total < ENOUGH:
         yield f"Fewer than {ENOUGH}: too few to say much; the ranges are wide."
     if not counts:
@@ -242,18 +256,29 @@ def statistics_lines(
             f"  {row.cases:4} cases  handbook {row.handbook:5.1%}  together {row.together:5.1%} "
             f"({row.low:.1%} to {row.high:.1%})  {cause.title if cause else one_line(row.cause)}"
         )
-    yield "The answers rest on the handbook alone; these counts are only shown."
+    yield _rest_on(counting)
+    yield from _how_it_went(found)
+
+
+def _how_it_went(found: Sequence[Outcome]) -> Iterator[str]:
+    """How often this store's answers were right, and how long it took."""
     rows = list(kept_word(found, wording.BANDS))
     if rows:
         yield "What was said of the leading cause, and how often it was right:"
-    for kept in rows:
+    for band in rows:
         yield (
-            f"  {kept.words}: {kept.right} of {kept.cases} right, {kept.part:.0%} "
-            f"({kept.low:.0%} to {kept.high:.0%})"
+            f"  {band.words}: {band.right} of {band.cases} right, {band.part:.0%} "
+            f"({band.low:.0%} to {band.high:.0%})"
         )
     minutes = [o.minutes for o in found if o.minutes is not None]
     if minutes:
         yield f"Minutes to the end: median {median(minutes):.0f}, of {len(minutes)} cases told."
+
+
+def _rest_on(counting: int) -> str:
+    if counting < ENOUGH:
+        return "The answers rest on the handbook alone; these counts are only shown."
+    return f"The answers rest on the handbook and on {counting} of these cases, counted together."
 
 
 def ask_forget(head: Head) -> str:

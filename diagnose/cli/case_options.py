@@ -69,6 +69,8 @@ def _to_look_after(acts: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     export = acts.add_parser("export", help="write cases to a file (- for the screen)")
     export.add_argument("file", metavar="FILE")
     export.add_argument("numbers", nargs="*", type=int, metavar="CASE", help="default: all")
+    help_ = "practice and the counts of other shops too"
+    export.add_argument("--everything", action="store_true", help=help_)
     for name, text in (
         ("import", "take in the cases of an export (- to read the input)"),
         ("backup", "copy the whole store to a file"),
@@ -82,8 +84,11 @@ def _to_look_after(acts: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         action="append",
         default=[],
         metavar="FILE",
-        help="count the cases of another shop too",
+        help="look at the cases of another shop too",
     )
+    counts.add_argument("--take-in", metavar="FILE", help="count another shop's from now on")
+    counts.add_argument("--shop", metavar="NAME", help="what that shop is called (the file's name)")
+    counts.add_argument("--leave-out", metavar="NAME", help="count that shop's no more")
     counts.add_argument("--export", metavar="FILE", help="write the counts alone, of nobody")
     acts.add_parser("check", help="prove the store whole")
     forget = acts.add_parser("forget", help="remove a case for good")

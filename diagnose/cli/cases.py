@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path
 
-from diagnose.cases import duplicates, exchange, statistics, upkeep
+from diagnose.cases import duplicates, elsewhere, exchange, statistics, upkeep
 from diagnose.cases.assess import Assessment, Workbench, load_workbench
 from diagnose.cases.entries import FIELDS, Entry, Head, reasoned
 from diagnose.cases.faults import StoreError
@@ -160,6 +159,11 @@ def _bench(sheet: str) -> Workbench | None:
 
 
 def _statistics(store: Store, given: argparse.Namespace) -> int:
+    if given.take_in:
+        shop = given.shop or Path(given.take_in).stem
+        elsewhere.take_in(store, shop, statistics.from_text(_read(given.take_in)))
+    if given.leave_out:
+        elsewhere.leave_out(store, given.leave_out)
     found = statistics.outcomes(store)
     counts = statistics.counts_of(found)
     if given.export:
@@ -167,10 +171,9 @@ def _statistics(store: Store, given: argparse.Namespace) -> int:
             Path(given.export).write_text(statistics.as_text(counts), encoding="utf-8")
         except OSError as fault:
             raise StoreError(lines.cant_open(given.export, fault.strerror)) from fault
-    others = Counter(counts)
-    for name in given.others:
-        others.update(statistics.from_text(_read(name)))
-    _print(lines.statistics_lines(load_knowledge(), found, others))
+    kept = elsewhere.taken(store)
+    looked_at = {name: statistics.from_text(_read(name)) for name in given.others}
+    _print(lines.statistics_lines(load_knowledge(), found, kept, looked_at))
     return 0
 
 
@@ -199,12 +202,12 @@ def _turn_to(kind: str, store: Store, given: argparse.Namespace) -> int:
 def _export(store: Store, given: argparse.Namespace) -> int:
     numbers = [store.head(n).number for n in given.numbers]  # all are there before one is written
     if given.file == "-":
-        exchange.export(store, sys.stdout, numbers)
+        exchange.export(store, sys.stdout, numbers, given.everything)
         return 0
     part = Path(f"{given.file}.part")
     try:
         with open(part, "w", encoding="utf-8") as target:
-            count = exchange.export(store, target, numbers)
+            count = exchange.export(store, target, numbers, given.everything)
         part.replace(given.file)
     except OSError as fault:
         raise StoreError(lines.cant_open(given.file, fault.strerror)) from fault

@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from diagnose.cases.elsewhere import all_counts
 from diagnose.cases.entries import FIELDS, HELD, Head
 from diagnose.cases.faults import StoreError
 from diagnose.cases.log import Statement
 from diagnose.cases.place import who_writes
 from diagnose.cases.plain import MOST_TEXT, one_line
 from diagnose.cases.record import Record, Start, open_case, opened
-from diagnose.cases.statistics import counts_of, learned, outcomes
+from diagnose.cases.statistics import learned
 from diagnose.cases.store import Store, Wanted, open_store
 from diagnose.cli.talk import new_conversation
 from diagnose.dialogue import wording
@@ -29,7 +30,7 @@ def kept_conversation(given: argparse.Namespace) -> RecordedConversation:
     start = _start(given)
     head = None if given.new else _head(store, given.case, start)
     talk = new_conversation(start.sheet or (head.sheet if head else "") or None, given.phone)
-    talk.bench = learned(talk.bench, counts_of(outcomes(store)))
+    talk.bench = learned(talk.bench, all_counts(store))
     kept = RecordedConversation(talk, Record(store, head, start))
     if head is None:
         kept.offer(_earlier(store, start.fields.get("caller", "")))

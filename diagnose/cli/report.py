@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import sys
 from contextlib import suppress
@@ -10,8 +11,6 @@ from pathlib import Path
 
 from diagnose.cases.assess import load_workbench
 from diagnose.cases.faults import StoreError
-from diagnose.cases.statistics import counts_of, learned, outcomes
-from diagnose.cases.store import open_store
 from diagnose.reports import wording
 from diagnose.reports.content import Report, as_data, report_of
 
@@ -20,9 +19,23 @@ def run(given: argparse.Namespace) -> int:
     """Write the report in the form asked for; Markdown if none is named."""
     if given.form == "pdf" and not given.out:
         raise StoreError(wording.NAME_A_FILE)
+    resting = gc.isenabled()
+    gc.disable()  # a command as short as this is over before a collection pays
+    try:
+        return _write(given)
+    finally:
+        if resting:
+            gc.enable()
+
+
+def _write(given: argparse.Namespace) -> int:
+    from diagnose.cases.elsewhere import all_counts
+    from diagnose.cases.statistics import learned
+    from diagnose.cases.store import open_store
+
     store = open_store()
     head = store.head(given.number)
-    bench = learned(load_workbench(head.sheet or None), counts_of(outcomes(store)))
+    bench = learned(load_workbench(head.sheet or None), all_counts(store))
     report = report_of(bench, head, store.entries(given.number))
     if given.form == "pdf":
         from diagnose.reports.page import html

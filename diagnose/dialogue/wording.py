@@ -26,7 +26,7 @@ BANDS = (
 _WORTH_A_LINE = 0.2
 NO_SHEET = "none, usual bands"
 HANDBOOK = "How sure: from handbook figures, not from counted cases."
-COUNTED = "How sure: from handbook figures and {} closed cases of this shop."
+COUNTED = "How sure: from handbook figures and {} closed cases, counted in."
 UNPUBLISHED = {
     "common-practice": "common practice of the trade, without a published source",
     "memory": "judgement of the rule base, without a published source",

@@ -12,7 +12,9 @@ import gc
 import os
 import pickle
 import sys
+import time
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TypeVar, cast
 
@@ -25,7 +27,8 @@ except ImportError:
 
 T = TypeVar("T")
 _FORM = f"{diagnose.__version__}/{sys.version_info[0]}.{sys.version_info[1]}/1"
-_KEPT = 12
+_KEPT = 12  # of each kind, those used last
+_FORGOTTEN = 90 * 86400.0  # seconds after which a copy of an older program is not waited for
 
 
 def digest_of(folder: Path) -> str:
@@ -68,13 +71,22 @@ def cache_folder() -> Path:
 
 def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
     """The copy of `name` for this `digest`, or `build()`, which is then kept."""
-    path = cache_folder() / f"{name}-{digest}.bin"
-    kept = _read(path)
+    kept = kept_copy(name, digest)
     if kept is not None:
         return cast(T, kept)
     built = build()
-    _write(path, built)
+    keep_copy(name, digest, built)
     return built
+
+
+def kept_copy(name: str, digest: str) -> object | None:
+    """The copy of `name` for this `digest`, if a whole one is there."""
+    return _read(cache_folder() / f"{name}-{digest}.bin")
+
+
+def keep_copy(name: str, digest: str, built: object) -> None:
+    """Keep a copy, where one can be kept."""
+    _write(cache_folder() / f"{name}-{digest}.bin", built)
 
 
 def code_mark(folder: Path) -> str:
@@ -110,6 +122,8 @@ def _read(path: Path) -> object | None:
         mark, body = content[:16], content[16:]
         if blake2b(body, digest_size=16).digest() != mark:
             return None
+        with suppress(OSError):  # a cache that is only read is as good
+            os.utime(path)
         return _loaded(body)
     except (OSError, EOFError, pickle.UnpicklingError, AttributeError, ImportError, TypeError):
         return None
@@ -144,7 +158,18 @@ def _write(path: Path, built: object) -> None:
 
 
 def _tidy(path: Path) -> None:
-    name = path.name.rsplit("-", 1)[0]
-    copies = sorted(path.parent.glob(f"{name}-*.bin"), key=lambda p: p.stat().st_mtime)
-    for old in copies[:-_KEPT]:
-        old.unlink(missing_ok=True)
+    """Keep of this kind the copies used last; of every other, those not long unused."""
+    kind, long_ago = path.name.split("-", 1)[0], time.time() - _FORGOTTEN
+    with os.scandir(path.parent) as entries:
+        used = {e.name: e.stat().st_mtime for e in entries if e.name.endswith((".bin", ".part"))}
+    ours = [name for name in used if name.startswith(f"{kind}-") and name.endswith(".bin")]
+    gone = sorted(ours, key=used.__getitem__)[:-_KEPT]
+    gone += [name for name in used if used[name] < long_ago and _is_copy(name)]
+    for name in gone:
+        (path.parent / name).unlink(missing_ok=True)
+
+
+def _is_copy(name: str) -> bool:
+    """Whether a file has a name as copies have: a folder may hold what is somebody else's."""
+    digest = name.split(".", 1)[0].rsplit("-", 1)[-1]
+    return len(digest) == 32 and set(digest) <= set("0123456789abcdef")

@@ -48,7 +48,11 @@ _WORDS = (
     ),
     (STOP, r"^(stop|quit|exit|bye|save|stop and save|later|pause)\b"),
     (HELP, r"^(help|\?|what can i (say|do))"),
-    (LIST, r"^(list|what do i know|summary|so far|status|notes)\b"),
+    (
+        LIST,
+        r"^(list|what do i know|summary|so far|status|notes)\b|^minutes( so far)?\W*$"
+        r"|^how (much|many|long).{0,20}\b(spent|so far|used)\b",
+    ),
     (NOTHING, r"^(nothing|none|no root|no|don'?t know|dunno|not sure|no idea)\W*$"),
 )
 _COMMITS = re.compile(

@@ -58,9 +58,10 @@ def next_for(content: Mapping[str, Any], name: str) -> dict[str, Any] | None:
 
 
 def add(path: Path, result: Mapping[str, Any]) -> None:
-    """Add a result to a class file; read anew, so that nobody else's is lost."""
-    content = read(path)
-    write(path, {**content, "results": [*content["results"], dict(result)]})
+    """Add a result to a class file; read anew and by one at a time, so that none is lost."""
+    with record.alone(path):
+        content = read(path)
+        write(path, {**content, "results": [*content["results"], dict(result)]})
 
 
 def table(contents: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:

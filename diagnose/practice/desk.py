@@ -2,49 +2,70 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from diagnose.cases.assess import Workbench
+from diagnose.cases.faults import StoreError
 from diagnose.language.index import LanguageIndex
-from diagnose.practice import debrief, record
+from diagnose.practice import debrief, wording_kept
 from diagnose.practice.drawing import NothingFits, draw
 from diagnose.practice.exercise import Exercise, Turn
 from diagnose.practice.lessons import find_lesson, from_lesson, read_lesson
+from diagnose.practice.record import Book
 from diagnose.practice.scenario import Scenario
 from diagnose.practice.score import Score, score
 
 
 class Desk:
-    """One exercise in hand. `what` names it: a seed and a level, a lesson, or a file."""
+    """One exercise in hand. `what` names it: a seed and a level, a lesson, or a file.
+
+    `fault` says why the last text could not be kept; the next one kept holds all before it.
+    """
 
     def __init__(
-        self, bench: Workbench, index: LanguageIndex, what: Mapping[str, Any], name: str = ""
+        self, bench: Workbench, index: LanguageIndex, what: Mapping[str, Any], book: Book
     ) -> None:
-        self.what, self.name = dict(what), name
+        self.what, self.book = dict(what), book
         self.exercise = Exercise(bench, index, scenario_of(bench, what))
+        self.texts: list[str] = []  # without those that only leave: they say nothing later
         self.result: Score | None = None
+        self.fault: StoreError | None = None
 
-    def go_on(self, texts: list[str]) -> Turn | None:
+    def go_on(self, texts: Sequence[str]) -> Turn | None:
         """Say again what was said before; the last reply."""
         turn = None
         for text in texts:
-            turn = self.exercise.say(str(text))
+            turn = self._say(str(text))
         return turn
 
     def say(self, text: str) -> Turn:
         """One text; every word is kept until it is over, then the result is."""
         whole = text.encode("utf-8", "replace").decode()  # half of a pair can't be kept
-        turn = self.exercise.say(whole)
-        if not self.exercise.done:
-            kept = [t for t in self.exercise.texts if t.strip()]
-            record.keep_open(self.name, self.what, kept)
-        elif self.result is None:
+        turn = self._say(whole)
+        if self.exercise.done and self.result is None:
             self.result = score(self.exercise)
-            record.keep_open(self.name, self.what, None)
-            record.add_result(self.as_result())
+        self.fault = None
+        try:
+            self._keep()
+        except StoreError as fault:
+            self.fault = fault
+        if turn.left and self.book.store is None:
+            return turn._replace(text=wording_kept.LEFT_UNKEPT)
         return turn
+
+    def _say(self, text: str) -> Turn:
+        turn = self.exercise.say(text)
+        if text.strip() and not turn.left:
+            self.texts.append(text)
+        return turn
+
+    def _keep(self) -> None:
+        if self.result is None:
+            self.book.keep(self.what, self.texts)
+        else:
+            self.book.file(self.what, self.as_result())
 
     def debrief(self) -> str:
         """The debrief once it is over."""
@@ -55,7 +76,7 @@ class Desk:
         scenario = self.exercise.scenario
         figures = self.result.as_dict() if self.result else {}
         return {
-            "name": self.name,
+            "name": self.book.name,
             "key": scenario.key,
             "what": self.what,
             "level": scenario.level.number,

@@ -125,7 +125,7 @@ class Exercise:
             asking.GIVE_UP: self._give_up,
             asking.NOTHING: self._nothing,
             asking.LIST: lambda _: self._turn(
-                wording.listed(self.knowledge, self.stand.now), "list"
+                wording.listed(self.knowledge, self.stand.now, self.spent), "list"
             ),
             asking.HELP: lambda _: self._turn(wording.HELP, "help"),
             asking.ANSWER: lambda _: self._turn(wording.NO_ANSWER, "answer"),

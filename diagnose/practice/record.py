@@ -1,6 +1,6 @@
-"""What a learner has done, kept as JSON Lines in the user's own data folder; judges nothing.
+"""What a learner has done, kept in the store of cases; judges nothing.
 
-The only module of practice that touches files, so that it can move to another store.
+The only module of practice that touches the store and files.
 """
 
 from __future__ import annotations
@@ -8,67 +8,59 @@ from __future__ import annotations
 import json
 import math
 import os
-from collections.abc import Iterator
+import time
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
-from diagnose.cases.place import data_folder
+from diagnose.cases import learners
+from diagnose.cases.learners import Begun
+from diagnose.cases.store import Store
 from diagnose.knowledge.problems import DiagnoseError
 
-_RESULTS, _OPEN = "practice.jsonl", "practice-open.json"
+PATIENCE = 5.0  # seconds to wait for others at a shared file
 
 
 class NotKept(DiagnoseError):
-    """The data folder can't be written, or a file can't be read."""
+    """A file of somebody's can't be read or written."""
 
 
-def add_result(result: dict[str, Any]) -> None:
-    """Append one result, with the time."""
-    when = datetime.now(UTC).isoformat(timespec="seconds")
-    line = json.dumps({"when": when, **result})
-    try:
-        data_folder().mkdir(parents=True, exist_ok=True, mode=0o700)
-        with open(data_folder() / _RESULTS, "a", encoding="utf-8") as file:
-            file.write(f"{line}\n")
-    except OSError as fault:
-        raise NotKept(f"{data_folder()}: can't be written: {fault.strerror}") from fault
+class Book(NamedTuple):
+    """The record of one learner; without a store nothing is kept."""
 
+    store: Store | None
+    name: str = ""
 
-def results(name: str = "") -> list[dict[str, Any]]:
-    """The results of one learner, oldest first; a damaged line is passed over."""
-    return [r for r in _lines(data_folder() / _RESULTS) if r.get("name", "") == name]
+    def results(self) -> list[dict[str, Any]]:
+        """What was done, oldest first."""
+        found = learners.results(self.store, self.name) if self.store else []
+        return [one for one in found if is_result(one)]
 
+    def of_everybody(self) -> list[dict[str, Any]]:
+        """What all learners of this store did."""
+        return learners.of_all(self.store) if self.store else []
 
-def keep_open(name: str, what: dict[str, Any], texts: list[str] | None) -> None:
-    """Keep how far an exercise has come, or forget it (None); written whole or not at all."""
-    path = data_folder() / _OPEN
-    table = _table(path)
-    begun = [one for one in _begun(table.get(name)) if one["what"] != what]
-    table[name] = begun if texts is None else [*begun, {"what": what, "texts": texts}]
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        part = path.with_name(f"{path.name}.{os.getpid()}.part")
-        part.write_text(json.dumps(table), encoding="utf-8")
-        part.replace(path)
-    except OSError as fault:
-        raise NotKept(f"{path}: can't be written: {fault.strerror}") from fault
+    def left_open(self, what: Mapping[str, Any] | None = None) -> Begun | None:
+        """The exercise left last, or that very one; None when there is none."""
+        begun = learners.begun(self.store, self.name) if self.store else []
+        return next((one for one in reversed(begun) if what in (None, one.what)), None)
 
+    def keep(self, what: Mapping[str, Any], texts: Sequence[str]) -> None:
+        """Keep how far an exercise has come."""
+        if self.store:
+            learners.keep_begun(self.store, self.name, what, texts)
 
-def left_open(name: str, what: dict[str, Any] | None = None) -> dict[str, Any] | None:
-    """The exercise a learner left last, or that very one; None when there is none."""
-    begun = _begun(_table(data_folder() / _OPEN).get(name))
-    return next((one for one in reversed(begun) if what in (None, one["what"])), None)
+    def file(self, what: Mapping[str, Any], result: Mapping[str, Any]) -> None:
+        """File the result of an exercise, with the time; it is open no more."""
+        if self.store:
+            when = datetime.now(UTC).isoformat(timespec="seconds")
+            learners.file_result(self.store, self.name, what, {"when": when, **result})
 
-
-def _begun(found: Any) -> list[dict[str, Any]]:
-    return [
-        one
-        for one in (found if isinstance(found, list) else ())
-        if isinstance(one, dict)
-        and isinstance(one.get("what"), dict)
-        and isinstance(one.get("texts"), list)
-    ]
+    def forget(self) -> int:
+        """Remove all that is kept of the learner; how many things that were."""
+        return learners.forget(self.store, self.name) if self.store else 0
 
 
 def is_result(found: Any) -> bool:
@@ -93,30 +85,30 @@ def read_file(path: Path) -> Any:
 
 
 def write_file(path: Path, content: str) -> None:
-    """Write a file for somebody else; raises NotKept when it can't be."""
+    """Write a file for somebody else, whole or not at all; raises NotKept when it can't be."""
+    part = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
-        path.write_text(content, encoding="utf-8")
+        part.write_text(content, encoding="utf-8")
+        part.replace(path)
     except OSError as fault:
+        with suppress(OSError):
+            part.unlink()
         raise NotKept(f"{path}: can't be written: {fault.strerror}") from fault
 
 
-def _lines(path: Path) -> Iterator[dict[str, Any]]:
-    try:
-        text = path.read_text(encoding="utf-8", errors="replace")
-    except OSError:
-        return
-    for line in text.splitlines():
+@contextmanager
+def alone(path: Path) -> Iterator[None]:
+    """Nobody else changes a shared file meanwhile; one who was killed at it is not waited for."""
+    lock, until = path.with_name(f".{path.name}.lock"), time.monotonic() + PATIENCE
+    while time.monotonic() < until:
         try:
-            found = json.loads(line)
-        except (ValueError, RecursionError):
-            continue
-        if is_result(found):
-            yield found
-
-
-def _table(path: Path) -> dict[str, Any]:
+            os.close(os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY))
+            break
+        except FileExistsError:
+            time.sleep(0.02)
+        except OSError as fault:
+            raise NotKept(f"{path}: can't be written: {fault.strerror}") from fault
     try:
-        found = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):
-        return {}
-    return found if isinstance(found, dict) else {}
+        yield
+    finally:
+        lock.unlink(missing_ok=True)

@@ -217,13 +217,14 @@ def how(check: Check, access: Access) -> str:
     return "\n".join([*lines, *(f"  Take care: {d}" for d in check.dangers)])
 
 
-def listed(knowledge: Knowledge, now: Assessment) -> str:
-    """What is known so far; no suspects, that is the learner's part."""
+def listed(knowledge: Knowledge, now: Assessment, spent: float) -> str:
+    """What is known so far and what it cost; no suspects, that is the learner's part."""
     lines = [said(knowledge.findings[f], s) for f, s in now.state.states.items()]
     for finding, judged in now.state.judged.items():
         title = knowledge.findings[finding].title
         lines.append(f"{title}: {quantity(judged.value, judged.unit)}")
-    return "\n".join(["Known so far:", *(f"  {line}" for line in lines)])
+    told = f"Spent so far: {number(round(spent))} min."
+    return "\n".join(["Known so far:", *(f"  {line}" for line in lines), told])
 
 
 def titles(knowledge: Knowledge, findings: Iterable[str]) -> str:
@@ -253,8 +254,7 @@ HISTORY_TITLE = "Practice history"
 HISTORY_COLUMNS = ("when", "exercise", "solved", "minutes lost", "wrong parts", "to practise")
 PLOT_LABEL = "Minutes lost in each exercise, newest on the right"
 CLASS_COLUMNS = ("name", "done", "solved", "lost", "wrong_parts", "dangers", "brier")
-SET_NEEDS = "name class files to show, or --export FILE to make one"
-NO_RESULTS = "No results in it yet."
+NO_RESULTS = "No results yet. To make a class file: diagnose practice set --export FILE"
 
 
 def committed(names: Sequence[str]) -> str:
@@ -313,8 +313,10 @@ def summary_lines(figures: Summary) -> list[str]:
     """The record in a few lines."""
     if not figures.done:
         return [NO_HISTORY]
+    top = figures.open_level
+    levels = f"levels 1 to {top} are open" if top > 1 else "level 1 is open"
     lines = [
-        f"{figures.done} done, {figures.solved} solved; levels 1 to {figures.open_level} are open.",
+        f"{figures.done} done, {figures.solved} solved; {levels}.",
         f"Minutes lost to the best choices: {number(round(figures.median_lost or 0))} (median).",
     ]
     if figures.brier is not None:
@@ -351,10 +353,16 @@ def columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
 
 def level_closed(wanted: int, open_: int) -> str:
     """Why a level is not open yet."""
+    are = f"1 to {open_} are" if open_ > 1 else "level 1 is"
     return (
-        f"level {wanted} is not open yet (1 to {open_} are): it opens when of your last five "
+        f"level {wanted} is not open yet ({are}): it opens when of your last five "
         "at the level below three were solved with under an hour lost and no warning ignored"
     )
+
+
+def no_level(wanted: int, highest: int) -> str:
+    """There is no such level."""
+    return f"there is no level {wanted}; take one from 1 to {highest}"
 
 
 def goes_on(key: str, texts: int) -> str:

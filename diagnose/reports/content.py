@@ -19,7 +19,6 @@ from diagnose.dialogue.wording_end import worked_out_lines
 from diagnose.knowledge.model import WITHOUT_ADDRESS, Cause, Knowledge
 from diagnose.reports import wording
 from diagnose.reports.course import Course, course_of
-from diagnose.reports.drawings import drawing_of
 
 _SPEAKS_FOR = 3  # causes whose reasons are told
 
@@ -74,7 +73,8 @@ def report_of(bench: Workbench, head: Head, entries: Sequence[Entry]) -> Report:
     log = CaseLog(fitting(bench.knowledge, reasoned(entries)))
     found = bench.where(log)
     case = _Case(bench, head, entries, log, found, answer.conclusion(bench, found))
-    course = course_of(bench, list(_steps(bench.knowledge, entries)), _SPEAKS_FOR)
+    steps = list(_steps(bench.knowledge, entries))
+    course = course_of(bench, steps, found.ranking, _SPEAKS_FOR)
     causes = answer.causes(bench, found)
     main = case.named[0] if case.named else None
     figures = worked_out(bench, found, main) if main else {}
@@ -195,6 +195,10 @@ def _taken(knowledge: Knowledge, said: Statement) -> str:
 
 
 def _measured(case: _Case) -> Iterator[dict[str, Any]]:
+    if not case.found.state.judged:
+        return
+    from diagnose.reports.drawings import drawing_of  # loads the whole drawing board
+
     refused = {i["finding"]: i["why"] for i in answer.invalid(case.bench, case.found)}
     for name, judged in case.found.state.judged.items():
         finding = case.knowledge.findings[name]

@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 from diagnose.cases.assess import Workbench
 from diagnose.cases.log import CaseLog, Statement
+from diagnose.reasoning.ranking import Ranking
 
 _MOST_CAUSES = 5
-_MOST_STEPS = 16  # a longer case is shown in as many steps, the last ones among them
+_MOST_STEPS = 12  # a longer case is shown in as many steps, the last ones among them
 _LEAST = 0.02
 Step = tuple[int, Sequence[Statement]]
 
@@ -30,19 +31,19 @@ class Course(NamedTuple):
     leads: tuple[tuple[int, str, float], ...]
 
 
-def course_of(bench: Workbench, steps: Sequence[Step], least: int = 3) -> Course:
+def course_of(bench: Workbench, steps: Sequence[Step], last: Ranking, least: int = 3) -> Course:
     """The course of a case: those that led, and at least so many of the last.
 
-    A step is a turn with all the statements up to it.
+    A step is a turn with all the statements up to it; what they come to after the last is known.
     """
+    if not steps:
+        return Course((), (), ())
     shown = _thinned(steps)
     turns = [turn for turn, _ in shown]
-    rankings = [bench.ranked(CaseLog(told).standing()) for _, told in shown]
-    if not rankings:
-        return Course((), (), ())
+    rankings = [*(bench.ranked(CaseLog(told).standing()) for _, told in shown[:-1]), last]
     leaders = [r.ranked[0].cause for r in rankings if r.ranked]
-    last = [r.cause for r in rankings[-1].ranked[:least] if r.p > _LEAST]
-    wanted = list(dict.fromkeys([*last, *reversed(leaders)]))[:_MOST_CAUSES]
+    high = [r.cause for r in last.ranked[:least] if r.p > _LEAST]
+    wanted = list(dict.fromkeys([*high, *reversed(leaders)]))[:_MOST_CAUSES]
     titles = {c: bench.knowledge.causes[c].title for c in {*wanted, *leaders}}
     lines = [Line(c, titles[c], tuple(r.p(c) for r in rankings)) for c in wanted]
     leads: list[tuple[int, str, float]] = []

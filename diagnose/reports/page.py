@@ -10,14 +10,17 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import BytecodeCache, Environment, FileSystemLoader, StrictUndefined
+from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from diagnose.dialogue.wording import number
+from diagnose.knowledge.cache import keep_copy, kept_copy
 from diagnose.reports import wording
 from diagnose.reports.content import Report
 from diagnose.reports.picture import mark_of
 
+_COPY = "page"
 PAPERS = {"a4": "A4", "letter": "Letter"}
 _MARKUP = re.compile(r"([\\`*_{}\[\]<>#|~&!])")
 _START = re.compile(r"^(\s*)([-+=]|\d+[.)])")
@@ -48,10 +51,29 @@ def _environment(escaped: bool) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
+        bytecode_cache=_KeptTemplates(),
     )
     made.filters.update(md=plain_markdown, day=day, drawn=Markup, number=number)
     made.globals["mark_of"] = lambda place: Markup(mark_of(place))
     return made
+
+
+class _KeptTemplates(BytecodeCache):
+    """The templates made ready, kept beside the other compiled copies."""
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Take the copy there is; without one it stays empty."""
+        kept = kept_copy(_COPY, _name(bucket))
+        if isinstance(kept, bytes):
+            bucket.bytecode_from_string(kept)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep a copy."""
+        keep_copy(_COPY, _name(bucket), bucket.bytecode_to_string())
+
+
+def _name(bucket: Bucket) -> str:
+    return f"{bucket.key[:16]}{bucket.checksum[:16]}"
 
 
 def plain_markdown(text: object) -> str:

@@ -12,6 +12,7 @@ from . import (
     growth,
     isolating,
     latency,
+    records,
     repair_cost,
     several,
 )
@@ -26,6 +27,7 @@ TABLES: dict[str, Callable[[], Table]] = {
     "b6": several.table,
     "b7": chainers.table,
     "b8": growth.table,
+    "b9": records.table,
 }
 
 
