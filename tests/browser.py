@@ -4,15 +4,15 @@ import html
 import json
 import re
 import subprocess
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from diagnose.reports.pdf import browser, options
 
 HOST = """<!DOCTYPE html><meta charset="utf-8"><body style="margin:0">
-<iframe id="page" style="border:0;width:{width}px;height:900px" srcdoc="{page}"></iframe>
-<pre id="measured"></pre><script>
-const MOST = {width};
+{frames}<pre id="measured"></pre><script>
+const all = [];
 function parts(text) {{ return text.match(/[\\d.]+/g).map(Number); }}
 function light(rgb) {{
   const [r, g, b] = rgb.slice(0, 3).map(v => v / 255)
@@ -26,9 +26,9 @@ function behind(el, view) {{
   }}
   return [255, 255, 255];
 }}
-document.getElementById('page').addEventListener('load', event => {{
+for (const frame of document.querySelectorAll('iframe')) frame.addEventListener('load', event => {{
   const doc = event.target.contentDocument, view = event.target.contentWindow;
-  const wide = [], faint = [];
+  const MOST = frame.clientWidth, wide = [], faint = [];
   let letters = 0, scripts = doc.scripts.length;
   for (const el of doc.body.querySelectorAll('*')) {{
     const box = el.getBoundingClientRect();
@@ -45,20 +45,24 @@ document.getElementById('page').addEventListener('load', event => {{
   const found = {{ scroll: doc.documentElement.scrollWidth, wide, faint, letters, scripts,
     paper: view.getComputedStyle(doc.body).backgroundColor,
     tall: doc.documentElement.scrollHeight }};
-  document.getElementById('measured').textContent = JSON.stringify(found);
+  all.push([MOST, found]);
+  document.getElementById('measured').textContent = JSON.stringify(all);
 }});
 </script>"""
+FRAME = '<iframe style="border:0;width:{width}px;height:900px" srcdoc="{page}"></iframe>\n'
 
 
-def look(page: str, width: int, folder: Path, dark: bool = False) -> dict[str, Any]:
-    """What the browser finds in a page shown in so many pixels."""
+def look(
+    page: str, widths: Iterable[int], folder: Path, dark: bool = False
+) -> dict[int, dict[str, Any]]:
+    """What the browser finds in a page at each width in pixels; it is started once."""
     host = folder / "host.html"
-    host.write_text(HOST.format(width=width, page=html.escape(page, quote=True)), "utf-8")
+    frames = (FRAME.format(width=w, page=html.escape(page, quote=True)) for w in widths)
+    host.write_text(HOST.format(frames="".join(frames)), "utf-8")
     words = [str(browser()), *options(), f"--user-data-dir={folder}/profile"]
     words += [f"--blink-settings=preferredColorScheme={0 if dark else 1}"]
     words += ["--virtual-time-budget=5000", "--dump-dom", host.as_uri()]
     done = subprocess.run(words, capture_output=True, timeout=120, check=True)
     told = re.search(r'<pre id="measured">(.*?)</pre>', done.stdout.decode("utf-8"), re.DOTALL)
     assert told is not None
-    found: dict[str, Any] = json.loads(html.unescape(told[1]))
-    return found
+    return dict(json.loads(html.unescape(told[1])))

@@ -18,7 +18,6 @@ from diagnose.dialogue.recording import RecordedConversation
 from diagnose.language.index import load_index
 
 FORK = multiprocessing.get_context("fork")
-LONG = bool(os.environ.get("DIAGNOSE_LONG"))  # the full numbers, not the short form
 
 
 def turn(number: int, text: str = "the lamp is out") -> list[Statement]:

@@ -10,6 +10,7 @@ import pytest
 
 from diagnose.cases.entries import Head
 from diagnose.cases.store import Wanted, open_store
+from diagnose.cli import case_lines
 from diagnose.cli.main import main
 from diagnose.dialogue import wording
 from diagnose.knowledge.load import rules_folder
@@ -42,6 +43,13 @@ def case(monkeypatch: Patch, capsys: Capture) -> None:
     """Case 1: a tick at the front cover."""
     chat(monkeypatch, "tick at the front cover\n", "--caller", "Jo", "--job", "A-17")
     capsys.readouterr()
+
+
+@pytest.fixture
+def in_folder(tmp_path: Path, monkeypatch: Patch) -> Path:
+    """The folder where files named without one are written."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
 
 
 def test_a_talk_is_kept_and_the_next_one_goes_on_with_it(
@@ -282,6 +290,53 @@ def test_forget_backup_restore_and_check(case: None, capsys: Capture, tmp_path: 
     assert run(capsys, "cases", "restore", copy)[0] == 0
     assert [h.number for h in kept()] == [1]
     assert run(capsys, "cases", "check")[:2] == (0, "The store is whole.\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        ("note 1 louder now", {"number": 1, "status": "open"}),
+        ("hand-over 1 Kim", {"owner": "Kim"}),
+        ("hold 1", {"status": "held"}),
+        ("close 1 --minutes 90", {"status": "closed"}),
+        ("desk", {"number": 1, "concluded": None, "sheet_is_here": True}),
+        ("statistics", {"cases": 0, "causes": []}),
+        ("export OUT", {"cases": 1}),
+        ("check", {"problems": []}),
+        ("backup OUT", {"file": "OUT"}),
+        ("forget 1 --yes", {"removed": 1}),
+    ],
+)
+def test_an_act_tells_a_program_what_came_of_it(
+    words: str, told: dict[str, object], case: None, capsys: Capture, in_folder: Path
+) -> None:
+    code, out, err = run(capsys, "cases", *words.split(), "--json")
+    assert (code, err) == (0, "")
+    assert json.loads(out).items() >= told.items()
+
+
+def test_an_export_and_a_copy_come_back_as_json(
+    case: None, capsys: Capture, in_folder: Path
+) -> None:
+    run(capsys, "cases", "export", "OUT")
+    run(capsys, "cases", "backup", "COPY")
+    taken = json.loads(run(capsys, "cases", "import", "OUT", "--json")[1])
+    assert taken == {"new": 0, "continued": 0, "known": 1, "differ": []}
+    assert json.loads(run(capsys, "cases", "restore", "COPY", "--json")[1])["file"] == "COPY"
+
+
+def test_duplicates_come_as_json(case: None, monkeypatch: Patch, capsys: Capture) -> None:
+    chat(monkeypatch, "light tick\n", "--new", "--job", "a17")
+    capsys.readouterr()
+    shown = json.loads(run(capsys, "cases", "merge-duplicates", "--json")[1])
+    done = json.loads(run(capsys, "cases", "merge-duplicates", "1", "2", "--json")[1])
+    assert shown == {"first": 1, "second": 2, "same": ["job"]}
+    assert done == {"case": 2, "goes_on_in": 1}
+
+
+def test_a_program_is_asked_nothing_before_a_case_is_removed(case: None, capsys: Capture) -> None:
+    code, out, err = run(capsys, "cases", "forget", "1", "--json")
+    assert (code, out, err) == (1, "", f"{case_lines.NEEDS_YES}\n")
 
 
 def test_ask_and_batch_never_load_the_store_or_the_pages(tmp_path: Path) -> None:

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 from cases_toy import turn
-from scipy import stats
 
 from diagnose.cases import elsewhere, statistics
 from diagnose.cases.assess import load_workbench
@@ -39,6 +38,8 @@ def test_only_closed_cases_with_a_cause_count_and_the_last_word_holds(store: Sto
 
 @pytest.mark.parametrize(("right", "total"), [(0, 1), (1, 1), (7, 9), (30, 31), (50, 1000)])
 def test_the_range_is_that_of_wilson(right: int, total: int) -> None:
+    from scipy import stats  # takes a second to load, for this test alone
+
     known = stats.binomtest(right, total).proportion_ci(0.95, method="wilson")
     assert statistics.interval(right, total) == pytest.approx((known.low, known.high), abs=1e-7)
 

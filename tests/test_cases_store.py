@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from cases_toy import FORK, LONG, field, killed, moments, plain_talk, several, turn
+from cases_toy import FORK, field, killed, moments, plain_talk, several, turn
+from lengths import tries
 from sqlalchemy import event, text
 
 from diagnose.cases import duplicates, elsewhere, exchange, learners, upkeep
@@ -422,7 +423,7 @@ def test_nothing_of_a_forgotten_case_is_left_in_the_file(tmp_path: Path, opened:
 
 
 def test_several_desks_never_lose_or_interleave_a_turn(address: str, opened: Opener) -> None:
-    writers, count = (8, 200) if LONG else (8, 12)
+    writers, count = 8, tries(200, 12)
     store = opened(address)
     store.begin([Statement("typed", "", 0, text="begun")])
     store.close()
@@ -444,7 +445,7 @@ def test_what_was_acknowledged_outlives_a_kill(
     store.begin(turn(0))
     store.close()
     told = 3
-    for moment in moments(200 if LONG else 10):
+    for moment in moments(tries(200, 10)):
         told = max(killed(address, moment), told)
         last = store.head(1).last
         assert (last >= told, last % 3) == (True, 0)

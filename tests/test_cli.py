@@ -1,7 +1,10 @@
 """The commands from outside: what they print, where, and how they end."""
 
+import io
 import json
 import re
+from collections.abc import Sequence
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import pytest
@@ -37,18 +40,25 @@ def test_wrong_usage_ends_with_two() -> None:
     assert ended.value.code == 2
 
 
-def test_knowledge_check_counts_what_is_there(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run(capsys, "knowledge", "check")
-    assert code == 0
-    assert re.match(r"No problems: 1\d\d causes, \d{4} signs", out)
+Checked = tuple[int, Sequence[list[str]], str]
 
 
-def test_knowledge_check_tells_where_the_signs_come_from(
-    capsys: pytest.CaptureFixture[str],
-) -> None:
-    code, out, _ = run(capsys, "knowledge", "check", "--sources")
-    rows = [line.split() for line in out.splitlines()[2:]]
-    assert code == 0
+@pytest.fixture(scope="module")
+def checked() -> Checked:
+    """The rule base checked once with all that can be asked for: code, blocks of lines, errors."""
+    out, err = io.StringIO(), io.StringIO()
+    with redirect_stdout(out), redirect_stderr(err):
+        code = main(["knowledge", "check", "--sources", "--systems", "--phrases"])
+    return code, [block.splitlines() for block in out.getvalue().split("\n\n")], err.getvalue()
+
+
+def test_knowledge_check_counts_what_is_there(checked: Checked) -> None:
+    assert checked[0] == 0
+    assert re.match(r"No problems: 1\d\d causes, \d{4} signs", checked[1][0][0])
+
+
+def test_knowledge_check_tells_where_the_signs_come_from(checked: Checked) -> None:
+    rows = [line.split() for line in checked[1][1]]
     assert rows[0][0] == "system"
     assert rows[-1][0] == "all"
     signs, published = (sum(int(row[place]) for row in rows[1:-1]) for place in (2, 3))
@@ -56,18 +66,15 @@ def test_knowledge_check_tells_where_the_signs_come_from(
     assert published >= signs / 2  # half of what it says has an address
 
 
-def test_knowledge_check_tells_how_the_systems_compare(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = run(capsys, "knowledge", "check", "--systems")
-    rows = [line.split() for line in out.splitlines()[3:]]
-    assert code == 0
+def test_knowledge_check_tells_how_the_systems_compare(checked: Checked) -> None:
+    rows = [line.split() for line in checked[1][2][1:]]
     for place in (1, 2):
         assert sum(int(row[place]) for row in rows[:-1]) == int(rows[-1][place])
     assert all(float(row[3]) >= 8 for row in rows)  # signs a cause
 
 
-def test_every_phrase_table_of_the_rule_base_is_heard(capsys: pytest.CaptureFixture[str]) -> None:
-    code, _, err = run(capsys, "knowledge", "check", "--phrases")
-    assert (code, err) == (0, "")
+def test_every_phrase_table_of_the_rule_base_is_heard(checked: Checked) -> None:
+    assert (checked[0], checked[2]) == (0, "")
 
 
 def test_knowledge_check_of_a_broken_folder_shows_no_trace(

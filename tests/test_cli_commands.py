@@ -1,15 +1,20 @@
 """What all commands have in common: help, examples, --json, errors in one line, completion."""
 
+import argparse
 import io
 import json
+import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from conftest import missing
 
 from diagnose.cli import demo, output
 from diagnose.cli.completion import fitting
@@ -20,6 +25,7 @@ from diagnose.cli.progress import Progress, counted, duration
 from diagnose.cli.registry import COMMANDS, NAMES, target
 
 Capture = pytest.CaptureFixture[str]
+Patch = pytest.MonkeyPatch
 ROOT = Path(__file__).parents[1]
 
 
@@ -42,6 +48,24 @@ def test_every_command_has_help_with_examples_and_json(command, capsys: Capture)
     pages = [out, *(ended(capsys, command.name, act, "--help")[1] for act in acts)]
     assert any("--json" in page for page in pages)
     assert callable(target(command.run))
+
+
+def leaves(parser: argparse.ArgumentParser) -> Iterator[argparse.ArgumentParser]:
+    """The parsers of all acts, or of the command itself where it has none."""
+    acts = [a for a in parser._actions if isinstance(a, argparse._SubParsersAction)]
+    if not acts or not acts[0].required:
+        yield parser
+    for act in acts:
+        for inner in act.choices.values():
+            yield from leaves(inner)
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c.name)
+def test_every_act_of_every_command_has_json(command) -> None:
+    of_all = make_parser(command.name)._subparsers
+    parser = of_all._group_actions[0].choices[command.name]
+    without = [p.prog for p in leaves(parser) if "--json" not in p._option_string_actions]
+    assert without == []
 
 
 EXAMPLES = [example for c in COMMANDS for example in c.examples if example.startswith("diagnose")]
@@ -107,7 +131,6 @@ def test_a_closed_pipe_ends_without_a_trace() -> None:
 @pytest.mark.parametrize(
     "words",
     [
-        ["knowledge", "check"],
         ["knowledge", "check", "--sources"],
         ["knowledge", "show", "thrust_plate_too_thin"],
         ["knowledge", "search", "thrust", "plate"],
@@ -159,6 +182,8 @@ def test_nothing_found_is_an_empty_list_and_exit_code_one(capsys: Capture) -> No
             ["thrust_plate_too_thick", "thrust_plate_too_thin"],
         ),
         (["work-out", "end"], ["end-play"]),
+        (["cases", "show", ""], []),
+        (["cases", "no"], ["note"]),
         (["completion", ""], list(SHELLS)),
         (["nothing", ""], []),
         (["batch", "--out", ""], []),
@@ -173,14 +198,41 @@ def test_a_first_word_is_a_command_or_an_option_of_all() -> None:
     assert fitting([]) == [*NAMES, "--help", "--version"]
 
 
-def test_bash_completes_with_the_script() -> None:
-    script = f"""
-    diagnose() {{ {shlex.quote(sys.executable)} -m diagnose.cli "$@"; }}
-    eval "$(diagnose completion bash)"
-    COMP_WORDS=(diagnose knowledge se); COMP_CWORD=2
-    _diagnose_offers; echo "${{COMPREPLY[@]}}" """
+def test_kept_cases_are_offered_by_number(capsys: Capture, monkeypatch: Patch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("tick at the front cover\n"))
+    main(["chat"])
+    capsys.readouterr()
+    wanted = (["cases", "show", ""], ["report", ""], ["ask", "--case", ""])
+    assert [fitting(list(words)) for words in wanted] == [["1"]] * 3
+
+
+# how each shell is asked what it would offer after `diagnose knowledge se`
+ASKED = {
+    "bash": """eval "$(diagnose completion bash)"
+        COMP_WORDS=(diagnose knowledge se); COMP_CWORD=2
+        _diagnose_offers; echo "${COMPREPLY[@]}" """,
+    "zsh": """compdef() { defined=$1; }; compadd() { [[ $1 = -a ]] && print -l ${(P)2}; }
+        eval "$(diagnose completion zsh)"
+        words=(diagnose knowledge se); CURRENT=3
+        $defined""",
+    "fish": """diagnose completion fish | source
+        complete --do-complete 'diagnose knowledge se'""",
+}
+
+
+@pytest.mark.parametrize("shell", SHELLS)
+def test_each_shell_completes_with_its_script(
+    shell: str, tmp_path: Path, monkeypatch: Patch
+) -> None:
+    if shutil.which(shell) is None:
+        missing(shell)
+    command = tmp_path / "diagnose"
+    command.write_text(f'#!/bin/sh\nexec {shlex.quote(sys.executable)} -m diagnose.cli "$@"\n')
+    command.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{tmp_path}:{os.environ['PATH']}")
+    monkeypatch.setenv("HOME", str(tmp_path))
     done = subprocess.run(
-        ["bash", "-c", script], cwd=ROOT, capture_output=True, text=True, timeout=60
+        [shell, "-c", ASKED[shell]], cwd=ROOT, capture_output=True, text=True, timeout=60
     )
     assert (done.stdout, done.stderr) == ("search\n", "")
 

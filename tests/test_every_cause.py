@@ -48,7 +48,7 @@ def _is_against(rule: ChainRule, cause: Cause) -> bool:
 
 
 def ranked(known: dict[str, str]) -> Ranking:
-    return BENCH.assess([Statement("said", f, 1, state=s) for f, s in known.items()]).ranking
+    return BENCH.ranked(Statement("said", f, 1, state=s) for f, s in known.items())
 
 
 @pytest.mark.parametrize("cause", CAUSES.values(), ids=CAUSES)

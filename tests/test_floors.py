@@ -1,6 +1,7 @@
 """The stairs: imports go down only, a library has one owner, files and functions stay small."""
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -37,9 +38,15 @@ MANY_OWNERS = {
 ids = [str(f.relative_to(ROOT)) for f in FILES]
 
 
+@cache
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
 def imports(path: Path) -> list[str]:
     """Every module imported, those for type checking alone left out."""
-    tree = ast.parse(path.read_text(encoding="utf-8"))
+    tree = parsed(path)
     skipped = {
         id(inner)
         for node in ast.walk(tree)
@@ -84,15 +91,16 @@ def test_a_library_is_used_by_its_owner_alone(path: Path) -> None:
 
 @pytest.mark.parametrize("path", FILES, ids=ids)
 def test_files_and_functions_stay_small(path: Path) -> None:
-    text = path.read_text(encoding="utf-8")
-    too_long = [node.name for node in functions(text) if length(node) > 40]
-    too_wide = [node.name for node in functions(text) if width(node) > 5]
-    assert (len(text.splitlines()) <= 400, too_long, too_wide) == (True, [], [])
+    inside = functions(path)
+    too_long = [node.name for node in inside if length(node) > 40]
+    too_wide = [node.name for node in inside if width(node) > 5]
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert (len(lines) <= 400, too_long, too_wide) == (True, [], [])
 
 
-def functions(text: str) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
+def functions(path: Path) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
     kinds = (ast.FunctionDef, ast.AsyncFunctionDef)
-    return [n for n in ast.walk(ast.parse(text)) if isinstance(n, kinds)]
+    return [n for n in ast.walk(parsed(path)) if isinstance(n, kinds)]
 
 
 def length(node: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
@@ -115,7 +123,7 @@ def test_the_program_knows_no_cause_finding_or_check_by_name() -> None:
     named = [
         (path.name, node.value)
         for path in FILES
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(parsed(path))
         if isinstance(node, ast.Constant) and node.value in known
     ]
     assert named == []

@@ -55,9 +55,8 @@ def test_a_sheet_gives_its_limit_or_none(tmp_path: Path) -> None:
 @pytest.mark.parametrize("folder", [None, rules_folder()], ids=["made up", "shipped"])
 def test_the_order_of_the_files_changes_nothing(folder: Path | None, tmp_path: Path) -> None:
     folder = folder or write_rules(tmp_path)
-    first, _ = read_folder(folder)
-    second, _ = read_folder(folder, shuffled)
-    one, two = first.knowledge(), second.knowledge()
+    one = load_knowledge(folder)._replace(digest="")  # of the copy, not of what is in it
+    two = read_folder(folder, shuffled)[0].knowledge()
     assert one == two
     assert list(one.causes) == list(two.causes)
 

@@ -6,6 +6,7 @@ import numpy as np
 import pyagrum as gum
 import pytest
 from dense import dense_showings
+from lengths import tries
 
 from diagnose.knowledge.load import load_knowledge
 from diagnose.reasoning.network import NONE, build_network
@@ -106,9 +107,9 @@ def ours(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> np.
     return np.array(many_faults(factors(NETWORK, alone.tolist(), evidence)))[columns]
 
 
-@pytest.mark.parametrize("block", range(10))
+@pytest.mark.parametrize("block", range(tries(10, 4)))
 def test_many_faults_equal_the_reference_library_on_the_shipped_rule_base(block: int) -> None:
-    """200 random evidence sets on random parts of the rule base, in ten blocks of twenty."""
+    """Random evidence sets on random parts of the rule base, in blocks of twenty: 200 in full."""
     rng = random.Random(block)
     worst = 0.0
     for _ in range(20):

@@ -5,6 +5,7 @@ from random import Random
 
 import practice_players as players
 import pytest
+from lengths import tries
 
 from diagnose.cases.assess import Workbench, load_workbench
 from diagnose.language.index import LanguageIndex, load_index
@@ -29,6 +30,11 @@ LOOKS = (
 @pytest.fixture(scope="module")
 def bench() -> Workbench:
     return load_workbench()
+
+
+@pytest.fixture(scope="module")
+def quick(bench: Workbench) -> Workbench:
+    return players.Remembering(*bench)
 
 
 @pytest.fixture(scope="module")
@@ -74,7 +80,7 @@ def test_what_is_hidden_changes_no_word_before_the_end(
     assert turns[0] == turns[1]
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(tries(20, 8)))
 def test_no_turn_names_the_fault(bench: Workbench, index: LanguageIndex, seed: int) -> None:
     playing = Exercise(bench, index, draw(bench, seed, 1))
     told = [playing.opening(), *(json.dumps(playing.say(t).as_dict()) for t in LOOKS)]
@@ -180,14 +186,17 @@ def test_the_debrief_has_two_sentences_and_sources_for_every_step(
 
 
 @pytest.mark.parametrize("name", load_workbench().knowledge.lessons)
-def test_every_lesson_can_be_solved(bench: Workbench, index: LanguageIndex, name: str) -> None:
+def test_every_lesson_can_be_solved(quick: Workbench, index: LanguageIndex, name: str) -> None:
     """By the best policy; and by words alone: its moves, its fault, what lies behind."""
-    lesson = find_lesson(bench.knowledge, name)
-    assert players.run(Exercise(bench, index, from_lesson(bench, lesson)), players.best, 0).solved
-    playing = Exercise(bench, index, from_lesson(bench, lesson))
+    lesson = find_lesson(quick.knowledge, name)
+    scenario = from_lesson(quick, lesson)
+    first = Exercise(quick, index, scenario)
+    players.play_out(first, players.best, 0)
+    assert set(first.scenario.felt) <= set(first.found)
+    playing = Exercise(quick, index, scenario)
     for finding in lesson.moves:
-        playing.say(bench.knowledge.findings[finding].title)
-    causes = bench.knowledge.causes
+        playing.say(quick.knowledge.findings[finding].title)
+    causes = quick.knowledge.causes
     behind = f" because of {causes[lesson.root].title}" if lesson.root else ""
     playing.say(f"it is {causes[lesson.faults[0]].title} 90 %{behind}")
     playing.say("nothing")
@@ -196,9 +205,9 @@ def test_every_lesson_can_be_solved(bench: Workbench, index: LanguageIndex, name
     assert result.root in (None, True)
 
 
-def test_the_best_policy_loses_nothing_and_guessing_much(bench: Workbench) -> None:
-    """On a few seeds; `tests/practice_players.py 300` prints the table over many."""
-    found = players.table(bench, range(10))
+def test_the_best_policy_loses_nothing_and_guessing_much(quick: Workbench) -> None:
+    """Once on each level; `tests/practice_players.py 300` prints the table over many seeds."""
+    found = players.table(quick, range(tries(10, 5)))
     lost = {name: sum(s.lost for s in scores) for name, scores in found.items()}
     assert all(s.solved for s in found["best"])
     assert lost["best"] == pytest.approx(0.0, abs=0.01)

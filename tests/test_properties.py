@@ -6,6 +6,7 @@ from typing import Any
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from lengths import tries
 
 from diagnose.cases.assess import load_workbench
 from diagnose.dialogue.conversation import Conversation
@@ -26,7 +27,10 @@ GLUE = [
 ]  # fmt: skip
 
 some = settings(
-    max_examples=20, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+    max_examples=tries(20, 12),
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow],
 )
 
 texts = st.one_of(

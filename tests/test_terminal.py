@@ -3,7 +3,9 @@
 import io
 import os
 import signal
-from collections.abc import Iterator
+import threading
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -16,6 +18,7 @@ from prompt_toolkit.output import DummyOutput
 from rule_files import write_rules
 
 from diagnose.cases.assess import load_workbench
+from diagnose.cases.faults import StoreError
 from diagnose.dialogue.conversation import Conversation
 from diagnose.language.index import load_index
 from diagnose.screens import wording
@@ -69,6 +72,91 @@ def keys(monkeypatch: pytest.MonkeyPatch, paper: Paper) -> Iterator[PipeInput]:
 
 def told(desk: Desk) -> dict[str, str]:
     return dict(desk.talk.last.state.states)
+
+
+class Kept(Conversation):
+    """A talk that is there when the test lets it, and has something to say then."""
+
+    def __init__(self, talk: Conversation, adds: str = "", fault: Exception | None = None) -> None:
+        super().__init__(talk.bench, talk.index)
+        self.adds, self.fault, self.may_come = adds, fault, threading.Event()
+
+    @property
+    def greeting(self) -> str:
+        return f"{super().greeting}\n{self.adds}"
+
+    def made(self) -> Conversation:
+        assert self.may_come.wait(10)
+        if self.fault:
+            raise self.fault
+        return self
+
+
+def until(shows: Callable[[], bool]) -> None:
+    end = time.monotonic() + 10
+    while not shows() and time.monotonic() < end:
+        time.sleep(0.01)
+
+
+def test_what_the_kept_talk_adds_breaks_in_and_costs_no_letter(
+    desk: Desk, keys: PipeInput, paper: Paper
+) -> None:
+    kept = Kept(desk.talk, "Going on.")
+
+    def types() -> None:
+        keys.send_text("the lamp ")
+        until(lambda: "the lamp " in paper.text)
+        kept.may_come.set()
+        until(lambda: "Going on." in paper.text)
+        keys.send_text(f"is out{ENTER}{STOP}")
+
+    threading.Thread(target=types).start()
+    assert run(desk, kept.made) == 0
+    assert desk.talk is kept
+    assert (told(desk), paper.text.count("Hello.")) == ({"lamp": "dark"}, 1)
+
+
+def test_a_line_typed_before_the_kept_talk_is_there_is_told_to_it(
+    desk: Desk, keys: PipeInput, paper: Paper
+) -> None:
+    kept = Kept(desk.talk)
+    keys.send_text(f"the lamp is out{ENTER}{STOP}")
+
+    def comes() -> None:
+        until(lambda: wording.STORE_SLOW in paper.text)
+        kept.may_come.set()
+
+    threading.Thread(target=comes).start()
+    assert run(desk, kept.made) == 0
+    assert (desk.talk is kept, told(desk)) == (True, {"lamp": "dark"})
+    assert wording.STORE_SLOW in paper.text
+
+
+def test_a_kept_talk_with_nothing_to_add_comes_in_silence(
+    desk: Desk, keys: PipeInput, paper: Paper
+) -> None:
+    kept = Kept(desk.talk)
+    kept.may_come.set()
+    first = desk.talk
+
+    def types() -> None:
+        until(lambda: desk.talk is not first)
+        keys.send_text(STOP)
+
+    threading.Thread(target=types).start()
+    assert (run(desk, kept.made), paper.text.count("Hello.")) == (0, 1)
+
+
+@pytest.mark.parametrize("typed", ["", f"the lamp is out{ENTER}"])
+def test_what_stands_in_the_way_of_the_kept_talk_is_told_before_a_word_is_taken(
+    typed: str, desk: Desk, keys: PipeInput
+) -> None:
+    kept = Kept(desk.talk, fault=StoreError("no room; make some"))
+    kept.may_come.set()
+    keys.send_text(typed)
+    with pytest.raises(StoreError, match="make some"):
+        run(desk, kept.made)
+    assert told(desk) == {}
 
 
 def test_a_line_typed_is_told_and_stop_ends(desk: Desk, keys: PipeInput) -> None:
@@ -172,7 +260,7 @@ def test_the_bottom_line_tells_where_it_stands(desk: Desk, keys: PipeInput) -> N
     before = screen.bottom()
     desk.take("the lamp is out")
     assert before == "Leads: nothing told yet | Sheet: Plain box"
-    assert screen.bottom().startswith("Leads: Cause a, ")
+    assert screen.bottom().startswith("0 min of checks so far | Leads: Cause a, ")
 
 
 @pytest.mark.parametrize("columns", [1, 10, 30, 60, 120])

@@ -7,13 +7,14 @@ import pytest
 from rule_files import write_rules
 
 from diagnose.cases.assess import load_workbench
+from diagnose.cases.faults import StoreError
 from diagnose.cli.talk import new_conversation
 from diagnose.dialogue.conversation import Conversation
 from diagnose.knowledge.load import load_knowledge
 from diagnose.language.index import load_index
 from diagnose.screens import plain, wording
-from diagnose.screens.calls import Call
-from diagnose.screens.desk import MOST_LETTERS, Desk
+from diagnose.screens.calls import Call, Shelf
+from diagnose.screens.desk import MOST_LETTERS, Desk, names_of
 from diagnose.screens.manner import MANNERS, PLAIN, blocks, set_out
 from diagnose.screens.picks import Pick, picked, picks, turn_of
 from diagnose.screens.words import WORDS, heard
@@ -341,3 +342,44 @@ def test_plain_lines_outlive_control_c_and_a_terminal_that_vanishes(desk: Desk) 
 def test_control_c_ends_what_comes_from_a_pipe(desk: Desk) -> None:
     with pytest.raises(KeyboardInterrupt):
         plain.run(desk, Keyboard("CTRL-C\n"), io.StringIO())
+
+
+def shelved(talk: Conversation) -> Desk:
+    """A desk with one kept case, of which it can also be told that it is closed."""
+
+    def take(number: int) -> Conversation:
+        if number != 3:
+            raise StoreError(f"case {number} is closed; reopen it")
+        return Conversation(talk.bench, talk.index)
+
+    return Desk(talk, PLAIN, shelf=Shelf(lambda: [(3, "lamp out")], take))
+
+
+def test_a_kept_case_is_gone_on_with_as_a_call_of_its_own(talk: Conversation) -> None:
+    desk = shelved(talk)
+    assert desk.take("case").text == wording.kept_case_line(3, "lamp out")
+    assert ("case 3", "lamp out") in names_of(desk)
+    assert desk.take("case 3").text == desk.greeting
+    assert (desk.call.number, desk.talk is talk) == (2, False)
+
+
+def test_a_kept_case_that_can_not_be_taken_up_says_why(talk: Conversation) -> None:
+    desk = shelved(talk)
+    assert desk.take("case 4").text == "case 4 is closed; reopen it"
+    assert desk.talk is talk
+
+
+def test_where_nothing_is_kept_there_is_no_case_to_go_on_with(desk: Desk) -> None:
+    assert {desk.take("case").text, desk.take("case 3").text} == {wording.NONE_KEPT}
+
+
+def test_a_store_that_can_not_be_read_offers_nothing(talk: Conversation) -> None:
+    def fails() -> list[tuple[int, str]]:
+        raise StoreError("no room; make some")
+
+    desk = Desk(talk, PLAIN, shelf=Shelf(fails, lambda number: talk))
+    assert desk.kept() == ()
+
+
+def test_a_cracked_case_is_no_kept_case(talk: Conversation) -> None:
+    assert heard("case cracked at the pump") is None

@@ -11,6 +11,7 @@ from diagnose.cases.assess import load_workbench
 from diagnose.cases.state import Judged
 from diagnose.dialogue import wording as talked
 from diagnose.dialogue.conversation import Conversation
+from diagnose.dialogue.standing import Standing
 from diagnose.language.index import load_index
 from diagnose.screens import pictures, wording
 from diagnose.screens.cells import cells, clean, cut, filled, pieces, wrapped
@@ -99,6 +100,26 @@ def test_the_status_line_shrinks_and_what_weighs_most_stays(columns: int, line: 
 def test_a_long_part_is_cut_where_enough_of_it_is_left() -> None:
     parts = [("Do not run the engine", "DO NOT RUN"), ("x" * 90, "Rod bearing worn or spun")]
     assert fitted(parts, 30) == "DO NOT RUN | Rod bearing wo..."
+
+
+@pytest.mark.parametrize(
+    ("minutes", "columns", "line"),
+    [
+        (0.0, 80, "0 min of checks so far | Leads: Cause a, likely (60 to 80 %) | usual bands"),
+        (12.4, 40, "12 min | Cause a, likely | usual bands"),
+        (12.4, 20, "12 min"),
+        (12.4, 24, "12 min | Cause a, likely"),
+    ],
+)
+def test_the_minutes_so_far_stand_before_the_cause(minutes: float, columns: int, line: str) -> None:
+    one = {**cause("a", 0.7), "band": "likely (60 to 80 %)"}
+    now = Standing(None, (), minutes, one, stop=False, caution=False)
+    assert fitted(wording.status_parts(now, ""), columns) == line
+
+
+def test_nothing_told_has_cost_no_minutes_worth_telling() -> None:
+    now = Standing(None, (), 0.0, None, stop=False, caution=False)
+    assert wording.status_parts(now, "")[0][1] == wording.NO_SUSPECT
 
 
 def cause(name: str, p: float) -> dict[str, object]:

@@ -13,11 +13,10 @@ from statistics import median
 import pytest
 
 ROOT = Path(__file__).parents[1]
-PROMPT, LINE = b"Leads: ", "tick at the front cover, cam end play nine thou, no knock"
-PAUSE = 0.15
-MOST_TIMES_BARE = (
-    60  # a kept chat loads the case store first: 0.35 to 0.5 s, 32 to 41 times, measured
-)
+PROMPT, LINE = b"Leads: ", "tick at the front cover, cam end play"
+PAUSE = 0.1
+# 17 times on a machine with three at work on each core; the rest is room for a busier one
+MOST_TIMES_BARE = 60
 
 
 class Typist:
@@ -26,6 +25,7 @@ class Typist:
     def __init__(self, *command: str) -> None:
         self._here, there = pty.openpty()
         env = {**os.environ, "TERM": "xterm", "COLUMNS": "100", "LINES": "40"}
+        env.pop("PYTHONDONTWRITEBYTECODE", None)  # warm is also: compiled once, as by an install
         self._process = subprocess.Popen(
             command, stdin=there, stdout=there, stderr=there, cwd=ROOT, env=env
         )

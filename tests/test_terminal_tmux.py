@@ -87,6 +87,19 @@ def test_one_talk_from_the_first_key_to_the_last(reply: str, env: dict[str, str]
         assert " icanon" in window.wait(" echo ")
 
 
+def test_the_case_left_open_comes_behind_the_first_prompt(reply: str, env: dict[str, str]) -> None:
+    with Window(100, 40, **env) as window:
+        window.start()
+        window.type(TICK, "Enter")
+        window.wait("Next: ")
+        window.type("", "C-d")
+        window.wait("Stopped.")
+        window.start()
+        window.type("half a wo")
+        window.wait(f"Going on with case 1: {TICK}")
+        window.wait("> half a wo", past=False)
+
+
 def test_the_window_may_change_and_the_program_wait_behind_a_shell(
     reply: str, env: dict[str, str]
 ) -> None:

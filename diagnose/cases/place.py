@@ -24,6 +24,11 @@ def store_address() -> str:
     return os.environ.get(STORE) or f"sqlite:///{data_folder() / _FILE}"
 
 
+def is_begun() -> bool:
+    """Whether there is a store to look into; to look must not make one."""
+    return bool(os.environ.get(STORE)) or (data_folder() / _FILE).exists()
+
+
 def who_writes() -> str:
     """Who is at this desk, as they set it; nothing is taken from the machine unasked."""
     return os.environ.get(WHO, "").strip()

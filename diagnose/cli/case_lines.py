@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import groupby
 from statistics import median
+from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.duplicates import Twins
@@ -199,23 +200,33 @@ def bad_minutes(minutes: float) -> str:
     return f"{minutes:g} minutes can't be; give those it took, such as 90"
 
 
-def call_lines(bench: Workbench | None, head: Head, found: Assessment | None) -> Iterator[str]:
+def call_data(bench: Workbench | None, found: Assessment | None) -> dict[str, Any]:
+    """What to mind at a call, what is asked next, what was concluded."""
+    if bench is None or found is None:
+        return {"mind": [], "next": None, "concluded": None, "sheet_is_here": False}
+    step, end = answer.next_step(bench, found), answer.conclusion(bench, found)
+    return {
+        "mind": [c["text"] for c in answer.cautions(bench, found) if c["stop_engine"]],
+        "next": step["ask"] if step else None,
+        "concluded": bench.knowledge.causes[end["causes"][0]].title if end else None,
+        "sheet_is_here": True,
+    }
+
+
+def call_lines(head: Head, stands: Mapping[str, Any]) -> Iterator[str]:
     """One call at the desk: how old, whose, what to mind, and what is asked."""
     owner = f"  {one_line(head.owner)}" if head.owner else ""
     caller = f"  {one_line(head.caller)}" if head.caller else ""
     held = "  on hold" if head.status == HELD else ""
     yield f"{head.number:6}  {age(head.changed)}{held}{owner}{caller}  {one_line(head.title, 60)}"
-    if bench is None or found is None:
+    if not stands["sheet_is_here"]:
         yield f"        {NO_SHEET}"
-        return
-    for caution in answer.cautions(bench, found):
-        if caution["stop_engine"]:
-            yield f"        {wording.STOP_FIRST}: {caution['text']}"
-    step, end = answer.next_step(bench, found), answer.conclusion(bench, found)
-    if end:
-        yield f"        concluded: {bench.knowledge.causes[end['causes'][0]].title}"
-    elif step:
-        yield f"        next: {step['ask']}"
+    for text in stands["mind"]:
+        yield f"        {wording.STOP_FIRST}: {text}"
+    if stands["concluded"]:
+        yield f"        concluded: {stands['concluded']}"
+    elif stands["next"]:
+        yield f"        next: {stands['next']}"
 
 
 def age(at: str) -> str:
@@ -228,6 +239,30 @@ def age(at: str) -> str:
     return f"{minutes:3} min "
 
 
+def _together(found: Sequence[Outcome], kept: Shops, looked_at: Shops) -> Counter[str]:
+    counts = Counter(o.cause for o in found)
+    for shop in (*kept.values(), *looked_at.values()):
+        counts.update(shop)
+    return counts
+
+
+def statistics_data(
+    knowledge: Knowledge, found: Sequence[Outcome], kept: Shops, looked_at: Shops
+) -> dict[str, Any]:
+    """What closed cases teach, as plain data: this store, each other shop, and all together."""
+    counts = _together(found, kept, looked_at)
+    minutes = [o.minutes for o in found if o.minutes is not None]
+    return {
+        "cases": sum(counts.values()),
+        "of_this_store": len(found),
+        "taken_in": {name: sum(shop.values()) for name, shop in kept.items()},
+        "only_looked_at": {name: sum(shop.values()) for name, shop in looked_at.items()},
+        "causes": [row._asdict() for row in counted(knowledge, counts)],
+        "leading_cause_was_right": [k._asdict() for k in kept_word(found, wording.BANDS)],
+        "median_minutes": median(minutes) if minutes else None,
+    }
+
+
 def statistics_lines(
     knowledge: Knowledge, found: Sequence[Outcome], kept: Shops, looked_at: Shops
 ) -> Iterator[str]:
@@ -235,12 +270,8 @@ def statistics_lines(
 
     The answers count what is kept of other shops, not what is only looked at.
     """
-    counts = Counter(o.cause for o in found)
-    for shop in kept.values():
-        counts.update(shop)
-    counting = sum(counts.values())
-    for shop in looked_at.values():
-        counts.update(shop)
+    counting = sum(_together(found, kept, {}).values())
+    counts = _together(found, kept, looked_at)
     total = sum(counts.values())
     yield f"{total} closed cases with a confirmed cause ({len(found)} of this store)."
     for told, shops in (("taken in from", kept), ("only looked at, from", looked_at)):

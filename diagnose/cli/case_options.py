@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from diagnose.cli.options import as_json
+
 _FIELDS = ("caller", "engine", "registration", "job")
 _LIST_HELP = {
     "caller": "only cases of this caller",
@@ -20,6 +22,8 @@ def add_acts(cases: argparse.ArgumentParser) -> None:
     _to_read(acts)
     _to_write(acts)
     _to_look_after(acts)
+    for act in acts.choices.values():
+        as_json(act, "what comes of it as JSON, a value a line")
 
 
 def _to_read(acts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -35,8 +39,6 @@ def _to_read(acts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     search.add_argument("words", nargs="+", metavar="WORDS")
     for act in (list_, search):
         act.add_argument("--most", type=int, default=20, metavar="N", help="at most so many (20)")
-    for act in (list_, show, search):
-        act.add_argument("--json", action="store_true", help="as JSON, one case a line")
 
 
 def _to_write(acts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

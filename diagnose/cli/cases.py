@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from diagnose.cases import duplicates, elsewhere, exchange, statistics, upkeep
 from diagnose.cases.assess import Assessment, Workbench, load_workbench
@@ -20,6 +20,7 @@ from diagnose.cases.plain import MOST_TEXT
 from diagnose.cases.search import search
 from diagnose.cases.store import Store, Wanted, open_store
 from diagnose.cli import case_lines as lines
+from diagnose.cli.output import json_line
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.problems import DiagnoseError
 
@@ -47,13 +48,15 @@ def _hold_day(text: str) -> None:
 
 
 def _tell(given: argparse.Namespace, heads: Sequence[Head]) -> None:
+    _say(given, (head._asdict() for head in heads), lines.list_lines(heads))
+
+
+def _say(given: argparse.Namespace, data: Iterable[Any], text: Iterable[str]) -> None:
+    """What came of an act: for a program a value a line, for a person the lines."""
     if given.json:
-        _print(json.dumps(head._asdict(), ensure_ascii=False) for head in heads)
-    else:
-        _print(lines.list_lines(heads))
-
-
-def _print(text: Iterable[str]) -> None:
+        for value in data:
+            json_line(value)
+        return
     for line in text:
         print(line)
 
@@ -68,10 +71,9 @@ def _search(store: Store, given: argparse.Namespace) -> int:
 
 def _show(store: Store, given: argparse.Namespace) -> int:
     head, entries = store.head(given.number), store.entries(given.number)
-    if given.json:
-        print(json.dumps({**head._asdict(), "entries": list(map(_flat, entries))}))
-    else:
-        _print(lines.show_lines(load_knowledge(), head, entries))
+    whole = {**head._asdict(), "entries": list(map(_flat, entries))}
+    text = () if given.json else lines.show_lines(load_knowledge(), head, entries)
+    _say(given, [whole], text)
     return 0
 
 
@@ -89,7 +91,7 @@ def _note(store: Store, given: argparse.Namespace) -> int:
         said += [_tag(tag, turn)._replace(state=state) for tag in tags]
     if not said:
         raise StoreError(lines.NOTHING_TO_NOTE)
-    return _write(store, given.number, said)
+    return _write(store, given, said)
 
 
 def _held(kind: str, name: str, text: str, turn: int) -> Statement:
@@ -104,8 +106,9 @@ def _tag(text: str, turn: int) -> Statement:
     return _held("tag", "", text.strip(), turn)
 
 
-def _write(store: Store, number: int, said: Sequence[Statement]) -> int:
-    print(lines.done_line(store.append(number, said, who_writes())))
+def _write(store: Store, given: argparse.Namespace, said: Sequence[Statement]) -> int:
+    head = store.append(given.number, said, who_writes())
+    _say(given, [head._asdict()], [lines.done_line(head)])
     return 0
 
 
@@ -113,7 +116,7 @@ def _hand_over(store: Store, given: argparse.Namespace) -> int:
     turn = store.head(given.number).turns
     note = _held("handed_over", given.to, given.note, turn)
     _held("handed_over", "", given.to, turn)  # a name is no book either
-    return _write(store, given.number, [note])
+    return _write(store, given, [note])
 
 
 def _close(store: Store, given: argparse.Namespace) -> int:
@@ -124,7 +127,7 @@ def _close(store: Store, given: argparse.Namespace) -> int:
     if given.minutes is not None and not 0 <= given.minutes < 1e6:
         raise StoreError(lines.bad_minutes(given.minutes))
     led, share = _leader(store, head) if given.cause else (None, None)
-    return _write(store, head.number, [said._replace(state=led, value=share, low=given.minutes)])
+    return _write(store, given, [said._replace(state=led, value=share, low=given.minutes)])
 
 
 def _leader(store: Store, head: Head) -> tuple[str | None, float | None]:
@@ -141,13 +144,14 @@ def _desk(store: Store, given: argparse.Namespace) -> int:
     """Open calls first, then those put by; each as it stands now."""
     most = max(given.most, 1)
     heads = store.listed(Wanted(status="open"), most) + store.listed(Wanted(status="held"), most)
-    if not heads:
+    if not heads and not given.json:
         print(lines.NO_CALLS)
     benches: dict[str, Workbench | None] = {}
     for head in heads[:most]:
         bench = benches.setdefault(head.sheet, _bench(head.sheet))
         found = _assessed(bench, store, head) if bench else None
-        _print(lines.call_lines(bench, head, found))
+        stands = lines.call_data(bench, found)
+        _say(given, [{**head._asdict(), **stands}], lines.call_lines(head, stands))
     return 0
 
 
@@ -173,7 +177,9 @@ def _statistics(store: Store, given: argparse.Namespace) -> int:
             raise StoreError(lines.cant_open(given.export, fault.strerror)) from fault
     kept = elsewhere.taken(store)
     looked_at = {name: statistics.from_text(_read(name)) for name in given.others}
-    _print(lines.statistics_lines(load_knowledge(), found, kept, looked_at))
+    knowledge = load_knowledge()
+    data = lines.statistics_data(knowledge, found, kept, looked_at)
+    _say(given, [data], lines.statistics_lines(knowledge, found, kept, looked_at))
     return 0
 
 
@@ -196,7 +202,7 @@ def _hold_cause(name: str) -> None:
 
 def _turn_to(kind: str, store: Store, given: argparse.Namespace) -> int:
     turn = store.head(given.number).turns
-    return _write(store, given.number, [Statement(kind, "", turn)])
+    return _write(store, given, [Statement(kind, "", turn)])
 
 
 def _export(store: Store, given: argparse.Namespace) -> int:
@@ -211,7 +217,8 @@ def _export(store: Store, given: argparse.Namespace) -> int:
         part.replace(given.file)
     except OSError as fault:
         raise StoreError(lines.cant_open(given.file, fault.strerror)) from fault
-    print(lines.exported_line(count, given.file))
+    done = {"cases": count, "file": given.file}
+    _say(given, [done], [lines.exported_line(count, given.file)])
     return 0
 
 
@@ -226,7 +233,7 @@ def _import(store: Store, given: argparse.Namespace) -> int:
         raise StoreError(lines.cant_open(given.file, fault.strerror)) from fault
     except UnicodeDecodeError as fault:
         raise StoreError(lines.cant_open(given.file, lines.NO_TEXT)) from fault
-    _print(lines.taken_lines(taken))
+    _say(given, [taken._asdict()], lines.taken_lines(taken))
     return 1 if taken.differ else 0
 
 
@@ -238,43 +245,44 @@ def _merge(store: Store, given: argparse.Namespace) -> int:
         wanted = [tuple(given.pair)] if given.pair else [(p[0].number, p[1].number) for p in pairs]
         for first, second in wanted:
             duplicates.merge(store, first, second, who_writes())
-            print(lines.merged_line(first, second))
-    else:
-        _print(map(lines.twins_line, pairs))
-        print(lines.how_to_merge(pairs) if pairs else lines.NO_TWINS)
+            done = {"case": second, "goes_on_in": first}
+            _say(given, [done], [lines.merged_line(first, second)])
+        return 0
+    seem = ({"first": p.first.number, "second": p.second.number, "same": p.by} for p in pairs)
+    hint = lines.how_to_merge(pairs) if pairs else lines.NO_TWINS
+    _say(given, seem, [*map(lines.twins_line, pairs), hint])
     return 0
 
 
 def _forget(store: Store, given: argparse.Namespace) -> int:
     head = store.head(given.number)
     if not given.yes:
-        if not sys.stdin.isatty():
+        if given.json or not sys.stdin.isatty():
             raise StoreError(lines.NEEDS_YES)
         if input(lines.ask_forget(head)).strip().lower() != "yes":
             print(lines.NOT_FORGOTTEN)
             return 1
     upkeep.forget(store, given.number)
-    print(lines.forgotten_line(given.number))
+    _say(given, [{"removed": given.number}], [lines.forgotten_line(given.number)])
     return 0
 
 
-def _check(store: Store, _given: argparse.Namespace) -> int:
+def _check(store: Store, given: argparse.Namespace) -> int:
     wrong = upkeep.check(store)
-    _print(wrong)
-    if not wrong:
-        print(lines.WHOLE)
+    _say(given, [{"problems": wrong}], wrong or [lines.WHOLE])
     return 1 if wrong else 0
 
 
 def _backup(store: Store, given: argparse.Namespace) -> int:
     upkeep.backup(store, Path(given.file))
-    print(lines.copied_line(given.file))
+    _say(given, [{"file": given.file}], [lines.copied_line(given.file)])
     return 0
 
 
 def _restore(store: Store, given: argparse.Namespace) -> int:
     kept = upkeep.restore(store, Path(given.file))
-    print(lines.restored_line(given.file, kept))
+    done = {"file": given.file, "before": str(kept)}
+    _say(given, [done], [lines.restored_line(given.file, kept)])
     return 0
 
 

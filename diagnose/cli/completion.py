@@ -112,7 +112,18 @@ def _sums() -> list[str]:
     return list(SUMS)
 
 
-_COUNTED: dict[str, Callable[[], list[str]]] = {"SHEET": _sheets, "ID": _ids, "WHAT": _sums}
+def _cases() -> list[str]:
+    from diagnose.cli.keeping import kept_titles
+
+    return [str(number) for number, _ in kept_titles()]
+
+
+_COUNTED: dict[str, Callable[[], list[str]]] = {
+    "SHEET": _sheets,
+    "ID": _ids,
+    "WHAT": _sums,
+    "CASE": _cases,
+}
 
 
 def _beginning(begun: str, offers: Iterable[str]) -> list[str]:

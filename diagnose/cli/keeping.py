@@ -9,7 +9,7 @@ from diagnose.cases.elsewhere import all_counts
 from diagnose.cases.entries import FIELDS, HELD, Head
 from diagnose.cases.faults import StoreError
 from diagnose.cases.log import Statement
-from diagnose.cases.place import who_writes
+from diagnose.cases.place import is_begun, who_writes
 from diagnose.cases.plain import MOST_TEXT, one_line
 from diagnose.cases.record import Record, Start, open_case, opened
 from diagnose.cases.statistics import learned
@@ -42,6 +42,17 @@ def kept_conversation(given: argparse.Namespace) -> RecordedConversation:
     if new:
         kept.record.keep(new)
     return kept
+
+
+def kept_titles(most: int = 20) -> list[tuple[int, str]]:
+    """The cases last written in, by number and title; nothing where no store was begun."""
+    if not is_begun():
+        return []
+    store = open_store()
+    try:
+        return [(h.number, one_line(h.title, 60)) for h in store.listed(Wanted(), most)]
+    finally:
+        store.close()
 
 
 def _earlier(store: Store, caller: str) -> list[tuple[int, str]]:

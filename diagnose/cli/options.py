@@ -106,5 +106,5 @@ def report(parser: argparse.ArgumentParser) -> None:
 
 
 def _engine(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--case", type=int, metavar="N", help="go on with this kept case")
+    parser.add_argument("--case", type=int, metavar="CASE", help="go on with this kept case")
     parser.add_argument("--engine", metavar="SHEET", help="the engine sheet to judge by")

@@ -6,7 +6,7 @@ import argparse
 import json
 import os
 import sys
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from diagnose.cases.assess import load_workbench
 from diagnose.cli.output import columns, json_line, patience
@@ -14,6 +14,9 @@ from diagnose.dialogue.conversation import Conversation, TurnError
 from diagnose.dialogue.reply import Reply
 from diagnose.knowledge.problems import DiagnoseError
 from diagnose.language.index import load_index
+
+if TYPE_CHECKING:
+    from diagnose.screens.calls import Shelf
 
 _CAN_ONLY_PRINT = ("dumb", "unknown", "")
 
@@ -76,31 +79,49 @@ def _print_pictures(talk: Conversation, replies: list[Reply]) -> None:
 def chat(given: argparse.Namespace) -> int:
     """Talk until the person stops or the input ends; kept, but for a program's JSON lines."""
     given.keeps, given.phone = not given.json, given.phone or given.manner == "phone"
+    live = sys.stdin.isatty() and sys.stdout.isatty()
+    can_move = live and not given.plain and os.environ.get("TERM") not in _CAN_ONLY_PRINT
+    # the store of cases takes as long to load as all else: it may come behind the first prompt
+    late = can_move and given.keeps and not given.no_record and given.case is None
     with patience(sys.stderr):
-        talk = conversation_of(given)
+        talk = new_conversation(given.engine, given.phone) if late else conversation_of(given)
     if given.json:
         return _json_lines(talk, sys.stdin, sys.stdout)
     from diagnose.screens.desk import Desk
     from diagnose.screens.manner import DESK, MANNERS, PLAIN
 
-    def begin() -> Conversation:
-        """The talk of another call."""
-        own = dict.fromkeys(("case", "caller", "registration", "job"))
-        return conversation_of(argparse.Namespace(**{**vars(given), **own, "new": True}))
-
-    live = sys.stdin.isatty() and sys.stdout.isatty()
-    can_move = live and not given.plain and os.environ.get("TERM") not in _CAN_ONLY_PRINT
     usual = DESK if live else PLAIN
     manner = MANNERS["phone"] if given.phone else MANNERS.get(given.manner, usual)
-    desk = Desk(talk, manner, given.guess_first, begin)
+    desk = Desk(talk, manner, given.guess_first, lambda: _other(given), _shelf(given))
     desk.call.name = given.caller or ""
     if can_move:
         from diagnose.screens.terminal import run
 
-        return run(desk)
+        return run(desk, (lambda: conversation_of(given)) if late else None)
     from diagnose.screens import plain
 
     return plain.run(desk, sys.stdin, sys.stdout, live)
+
+
+def _other(given: argparse.Namespace, number: int | None = None) -> Conversation:
+    """The talk of another call: of a new case, or of the kept one with that number."""
+    own = dict.fromkeys(("caller", "registration", "job"))
+    changed = {**vars(given), **own, "case": number, "new": number is None}
+    return conversation_of(argparse.Namespace(**changed))
+
+
+def _shelf(given: argparse.Namespace) -> Shelf | None:
+    """The kept cases, where this talk is kept."""
+    if given.no_record:
+        return None
+    from diagnose.screens.calls import Shelf
+
+    def titles() -> list[tuple[int, str]]:
+        from diagnose.cli.keeping import kept_titles
+
+        return kept_titles()
+
+    return Shelf(titles, lambda number: _other(given, number))
 
 
 def _json_lines(talk: Conversation, source: TextIO, target: TextIO) -> int:

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from diagnose.dialogue.conversation import Conversation
 from diagnose.dialogue.reply import Reply
 
 Begin = Callable[[], Conversation]
+
+
+class Shelf(NamedTuple):
+    """The kept cases: numbers and titles, those last written in first; and how one is taken up."""
+
+    titles: Callable[[], Sequence[tuple[int, str]]]
+    take: Callable[[int], Conversation]
 
 
 class Call:
@@ -42,7 +49,11 @@ class Calls:
 
     def new(self) -> Call:
         """Begin another call; the one so far goes on hold."""
-        self.here = Call(self._begin(), len(self.all) + 1)
+        return self.add(self._begin())
+
+    def add(self, talk: Conversation) -> Call:
+        """Go over to a talk as a call of its own."""
+        self.here = Call(talk, len(self.all) + 1)
         self.all.append(self.here)
         return self.here
 

@@ -5,14 +5,16 @@ Reads no keys and writes nothing; `take` gives the text to show.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from diagnose.cases.state import Judged
 from diagnose.dialogue.conversation import Conversation, TurnError
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.standing import Standing, standing
+from diagnose.knowledge.problems import DiagnoseError
 from diagnose.screens import pictures, wording
-from diagnose.screens.calls import Begin, Call, Calls
+from diagnose.screens.calls import Begin, Call, Calls, Shelf
 from diagnose.screens.cells import clean
 from diagnose.screens.guesses import guessed
 from diagnose.screens.manner import DESK, Block, Manner, blocks, set_out
@@ -39,12 +41,15 @@ class Desk:
         manner: Manner = DESK,
         guess_first: bool = False,
         begin: Begin | None = None,
+        shelf: Shelf | None = None,
     ) -> None:
         self.manner, self.guesses = manner, guess_first or manner.guess_first
         self.calls = Calls(
             talk, begin or (lambda: Conversation(talk.bench, talk.index, talk.phone))
         )
         self.columns = 80
+        self._shelf = shelf
+        self._kept: Sequence[tuple[int, str]] | None = None
         self._held: Reply | None = None  # a reply whose causes wait for a guess
         self._standing: tuple[object, Standing] | None = None
 
@@ -68,10 +73,17 @@ class Desk:
         """The last words, where no `stop` was said."""
         return self.talk.farewell
 
+    def take_up(self, talk: Conversation, greeting: str) -> str:
+        """Go on in the kept talk, before a word was said; what its greeting adds to the first."""
+        said = self.greeting
+        self.call.talk = talk
+        return greeting.removeprefix(said).strip("\n")
+
     def take(self, line: str) -> Said:
         """What comes of one line; nothing of an empty one."""
         text = clean(line).strip()
         word = heard(text)
+        self._kept = None  # a turn may begin a case
         if self._held is not None and word is None:
             return self._guess(text)
         self._held = None
@@ -86,10 +98,19 @@ class Desk:
 
     def standing(self) -> Standing:
         """Where the call stands; worked out once a turn, for it is shown at every key."""
-        mark = (self.call.number, id(self.call.reply), len(self.talk.log.statements))
+        mark = (id(self.talk), id(self.call.reply), len(self.talk.log.statements))
         if self._standing is None or self._standing[0] != mark:
             self._standing = (mark, standing(self.talk))
         return self._standing[1]
+
+    def kept(self) -> Sequence[tuple[int, str]]:
+        """The kept cases by number and title; looked up once a turn, for they are offered."""
+        if self._kept is None:
+            try:
+                self._kept = self._shelf.titles() if self._shelf else ()
+            except DiagnoseError:
+                self._kept = ()  # what is wrong with the store is told when it is written in
+        return self._kept
 
     def call_text(self) -> str:
         """The caller and the tools there, for the status line; nothing with one nameless call."""
@@ -190,6 +211,16 @@ class Desk:
         line = wording.call_line(self.call.as_dict(_stands(self.call)), True)
         return f"{line.strip()}\n{self.call.shown or self.greeting}"
 
+    def _case(self, rest: str) -> str:
+        if not rest or self._shelf is None:
+            lines = [wording.kept_case_line(number, title) for number, title in self.kept()]
+            return "\n".join(lines or [wording.NONE_KEPT])
+        try:
+            self.calls.add(self._shelf.take(int(rest)))
+        except DiagnoseError as fault:
+            return str(fault)
+        return self.greeting
+
     def _caller(self, name: str) -> str:
         self.call.name = name or self.call.name
         return wording.noted("caller", self.call.name or "no name")
@@ -214,8 +245,9 @@ def _stands(call: Call) -> str:
 
 
 def names_of(desk: Desk) -> list[tuple[str, str]]:
-    """The calls by what is said to go to them, for completion."""
-    return [
+    """The calls and the kept cases by what is said to go to them, for completion."""
+    cases = [(f"case {number}", title) for number, title in desk.kept()]
+    return cases + [
         (f"call {call.number}", f"{call.name or wording.NO_NAME}: {_stands(call)}")
         for call in desk.calls.all
         if call is not desk.call

@@ -5,11 +5,14 @@ Every line means the same without colour, and is the line that a pipe would get.
 
 from __future__ import annotations
 
+import asyncio
 import os
 from collections.abc import Callable, Iterator
+from concurrent.futures import wait
 from shutil import get_terminal_size
 
 from prompt_toolkit import PromptSession, print_formatted_text
+from prompt_toolkit.application import Application
 from prompt_toolkit.completion import CompleteEvent, Completer, Completion
 from prompt_toolkit.document import Document
 from prompt_toolkit.filters import Condition
@@ -23,6 +26,7 @@ from diagnose.dialogue.wording import NEXT, READ_OUT
 from diagnose.screens import wording
 from diagnose.screens.cells import clean, cut, pieces
 from diagnose.screens.desk import MOST_LETTERS, Desk, Said, names_of
+from diagnose.screens.later import Made, Make, making
 from diagnose.screens.manner import is_warning
 from diagnose.screens.offers import Offers
 from diagnose.screens.status import fitted
@@ -33,6 +37,7 @@ _MENU_LINES = 7
 _LEAST_ROWS = 8  # a window lower than that is not paged: there is no room to say so
 _KEPT_ROWS = 3  # of a page: the line that says there is more, and the status line
 _MOST_EXPLAINED = 60
+_PATIENCE = 0.7  # seconds until somebody who waits is told why
 _LEAVE = ("q", "quit", "no")
 _STYLE = Style.from_dict(
     {
@@ -48,11 +53,15 @@ _STYLE = Style.from_dict(
 )
 
 
-def run(desk: Desk) -> int:
-    """Talk until the person stops or the terminal is gone; the exit code."""
+def run(desk: Desk, make: Make | None = None) -> int:
+    """Talk until the person stops or the terminal is gone; the exit code.
+
+    With `make` the talk of the desk only greets: what `make` gives is talked to, and is made while
+    the first prompt stands there already.
+    """
     try:
         with unbroken():  # while the line is edited, Ctrl-C is a key like others
-            return Screen(desk).talk()
+            return Screen(desk, make).talk()
     except OSError:  # nobody is there to be told; what was said is kept turn by turn
         return 0
 
@@ -60,8 +69,11 @@ def run(desk: Desk) -> int:
 class Screen:
     """One terminal before one desk."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, make: Make | None = None) -> None:
         self.desk = desk
+        self._make = make
+        self._made: Made | None = None
+        self._more = ""  # what the kept talk has to say before the first word
         self.notice = ""
         self.draft = ""  # what stood in the line when a key broke in
         self._offers: tuple[object, Offers] | None = None
@@ -76,6 +88,8 @@ class Screen:
             enable_suspend=True,
             style=_STYLE,
         )
+        if make is not None:
+            self.session.app.after_render += self._begin
 
     def talk(self) -> int:
         """Prompt, take, show, until it ends."""
@@ -86,6 +100,8 @@ class Screen:
             except EOFError:
                 self.show(self.desk.farewell)
                 return 0
+            self._take_up()
+            self._tell_more()
             said = self.take(line)
             if said.text:
                 self.show(said.text)
@@ -101,7 +117,40 @@ class Screen:
         if self._held:
             return self._held.pop(0)
         draft, self.draft = self.draft, ""
+        self.session.app.erase_when_done = False
         return self.session.prompt(wording.PROMPT, default=draft)
+
+    def _begin(self, app: Application[str]) -> None:
+        """The first prompt is drawn: what takes long may begin."""
+        app.after_render -= self._begin
+        assert self._make is not None
+        self._made = making(self._make)
+        app.create_background_task(self._break_in(app, self._made))
+
+    async def _break_in(self, app: Application[str], made: Made) -> None:
+        """Once it is there, leave the prompt for what it has to say; the line so far is kept."""
+        arrived = asyncio.wrap_future(made)
+        await asyncio.wait([arrived])
+        if arrived.exception() is None:
+            self._take_up()
+            if not self._more:
+                return
+            self.draft, app.erase_when_done = self.session.default_buffer.text, True
+        if not app.is_done:
+            app.exit(result="")
+
+    def _take_up(self) -> None:
+        """Go on in the kept talk, waiting for it; raises what stood in its way."""
+        if self._made is not None:
+            made, self._made = self._made, None
+            if wait([made], _PATIENCE).not_done:
+                self._write([("", wording.STORE_SLOW)])
+            self._more = self.desk.take_up(*made.result())
+
+    def _tell_more(self) -> None:
+        more, self._more = self._more, ""
+        if more:
+            self.show(more)
 
     def show(self, text: str) -> None:
         """Write a text, wrapped to the window, page by page where it is longer."""
@@ -146,10 +195,10 @@ class Screen:
 
     def offers(self) -> Offers:
         """What may be offered in the call that is talked to."""
-        call = self.desk.call
-        if self._offers is None or self._offers[0] is not call:
+        talk = self.desk.talk
+        if self._offers is None or self._offers[0] is not talk:
             kept = self._offers[1].kept if self._offers else None
-            self._offers = (call, Offers(call.talk, kept))
+            self._offers = (talk, Offers(talk, kept))
         self._offers[1].names = names_of(self.desk)
         return self._offers[1]
 

@@ -30,6 +30,7 @@ NO_BARS = "No causes yet: nothing was told."
 NO_READING = "No reading with a band was taken yet."
 NOTHING_AGAIN = "Nothing was said yet."
 NO_NAME = "no name"
+NONE_KEPT = "No case is kept here."
 ONE_CALL = "No other call is on hold."
 NO_SUCH_CALL = "No call has that number; say: calls."
 NAME_FILE = "Name the file, such as: draw play.svg"
@@ -39,6 +40,7 @@ HELP_TAIL = (
     "pick an answer. TAB offers words while you type."
 )
 NEW_CALL = "The new call begins."
+STORE_SLOW = "Opening the store of cases ..."
 BAND, AIM, READING = "the band", "aimed at", "your reading"
 UNSURE = ", but too near its edge to be called with this gauge"
 LEGEND = "= share now, + gained and - lost since the last turn"
@@ -150,6 +152,11 @@ def drawn(file: str) -> str:
     return f"Drawing saved in {file}."
 
 
+def kept_case_line(number: int, title: str) -> str:
+    """One kept case in the list of them."""
+    return f"  case {number}: {title}"
+
+
 def not_drawn(file: str, why: object) -> str:
     """A drawing could not be saved."""
     return f"The drawing can't be saved in {file}: {why}; name another file."
@@ -163,6 +170,9 @@ def status_parts(standing: Any, call: str) -> list[tuple[str, str]]:
     elif standing.caution:
         parts.append((CARE, CARE_SHORT))
     cause = standing.cause
+    if cause or standing.minutes:  # short, and the one figure that a long cause must not push out
+        spent = f"{number(round(standing.minutes))} min"
+        parts.append((f"{spent} of checks so far", spent))
     if cause:
         band = cause["band"]
         parts.append(
@@ -172,9 +182,6 @@ def status_parts(standing: Any, call: str) -> list[tuple[str, str]]:
         parts.append((f"Leads: {NO_SUSPECT}", NO_SUSPECT))
     if call:
         parts.append((call, call))
-    if standing.minutes:
-        spent = f"{number(round(standing.minutes))} min"
-        parts.append((f"{spent} of checks so far", spent))
     if standing.open:
         parts.append((f"Open: {', '.join(standing.open)}", f"open: {len(standing.open)}"))
     sheet = standing.sheet or NO_SHEET

@@ -44,6 +44,7 @@ WORDS = (
     Word("hold", "put this call on hold and begin another", "F6", "hold"),
     Word("calls", "the calls, and where each stands", "", "list_calls"),
     Word("call", "go to that call; alone: to the next", "F7", "call", "NUMBER"),
+    Word("case", "go on with that kept case; alone: the cases", "", "case", "NUMBER"),
     Word("caller", "note who is calling", "", "caller", "NAME"),
     Word("tools", "note the tools at hand there", "", "tools", "LIST"),
     Word("start over", "wipe this case, begin another engine"),
@@ -62,5 +63,7 @@ def heard(line: str) -> tuple[Word, str] | None:
             return word, ""
         start = f"{word.say} "
         if word.takes and said.lower().startswith(start):
-            return word, said[len(start) :]
+            rest = said[len(start) :]
+            if word.say != "case" or rest.isdecimal():  # a case may be cracked, too
+                return word, rest
     return None

@@ -5,6 +5,8 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 
+from diagnose.cli.progress import Progress
+
 from . import (
     agreement,
     calibration,
@@ -37,8 +39,13 @@ def main() -> None:
     unknown = [name for name in wanted if name not in TABLES]
     if unknown:
         sys.exit(f"no benchmark named {', '.join(unknown)}; there are {', '.join(TABLES)}")
+    progress = Progress(len(wanted), "benchmarks")
     for name in wanted:
-        print(TABLES[name](), end="\n\n", flush=True)
+        table = TABLES[name]()
+        progress.over()  # the table stands where the line of the progress was
+        print(table, end="\n\n", flush=True)
+        progress.step()
+    progress.over()
 
 
 if __name__ == "__main__":

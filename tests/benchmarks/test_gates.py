@@ -7,6 +7,7 @@ from itertools import permutations
 
 import numpy as np
 import pytest
+from lengths import tries
 
 from . import agreement, calibration, growth, isolating, repair_cost, several
 from .engines import small_engine
@@ -18,7 +19,7 @@ from .tables import Table
 @cache
 def short_costs() -> Table:
     """B1 on a part of the frozen set, the planner alone."""
-    return repair_cost.table(each=40, others=30, ways={"planner": planner})
+    return repair_cost.table(each=tries(40, 30), others=tries(30, 10), ways={"planner": planner})
 
 
 def test_the_optimum_of_repairs_alone_is_the_best_of_all_orders() -> None:
@@ -82,7 +83,7 @@ def test_a_likely_cause_is_repaired_before_the_rare_ones_are_told_apart() -> Non
 
 
 def test_minutes_on_large_engines_against_flowchart_and_random_order() -> None:
-    found = isolating.table(models=3, each=16)
+    found = isolating.table(models=3, each=tries(16, 8))
     assert found.figure("planner", "/ flowchart") <= 0.60
     assert found.figure("planner", "/ random") <= 0.30
 
