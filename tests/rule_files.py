@@ -18,6 +18,10 @@ settings:
   well_without_complaint: 8
   talked_about: 10
   talked_about_at_most: 4
+  complained_of: 0.05
+  looks_for_one_more: 14
+  question_price: 6
+  patience: 6
   has_a_root: 0.5
   mistaken_proof: 0.004
   disproved: 0.02

@@ -25,11 +25,10 @@ from diagnose.reasoning.posterior import Evidence
 from diagnose.reasoning.program import Program
 from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 from diagnose.reasoning.roots import root_shares
-from diagnose.reasoning.second import Remainder, remainder
+from diagnose.reasoning.second import Remainder, complained, remainder
 from diagnose.reasoning.tables import Tables, TablesBeside, build_tables
 
 _LITTLE = "some"  # a finding with no more behind it than this background is not explained
-_LIKELY = 0.5
 _LEAST_CHANCE = 0.01  # chance of a state from which a reading may really be in it
 _APART = "in_pieces"  # the note a rule sets when the engine is in pieces and can't be run
 
@@ -42,7 +41,8 @@ class Assessment(NamedTuple):
     """Everything concluded from one log.
 
     `verdict` is the causes to act on, likeliest first, once asking has ended. `found` is those
-    that are as good as found while asking goes on for what they leave `unexplained`. With a
+    that are as good as found while asking goes on for what they leave `unexplained`, `one_more` the
+    chance that something else is wrong beside them. With a
     verdict, `root_plan` is the check worth its minutes before refitting: what lies behind it.
     """
 
@@ -55,6 +55,7 @@ class Assessment(NamedTuple):
     must_not_run: bool
     found: tuple[str, ...] = ()
     unexplained: tuple[str, ...] = ()
+    one_more: float = 0.0
     root_plan: Plan | None = None
     root_shares: tuple[float, ...] = ()
 
@@ -97,6 +98,7 @@ class Workbench(NamedTuple):
         so_far = Assessment(state, conclusions, evidence, ranking, step, verdict, stop)
         if not verdict:
             return so_far
+        situation = situation._replace(asked=0)  # what was asked has led somewhere
         so_far = self._second(so_far, situation)
         return self._root(so_far, situation) if so_far.verdict else so_far
 
@@ -124,16 +126,30 @@ class Workbench(NamedTuple):
             return first
         tables = TablesBeside(self.knowledge, self.network, self._columns(found))
         step = plan(self.knowledge, tables, rest.shares, situation)
-        if step is not None:
-            return first._replace(plan=step, verdict=(), found=found, unexplained=rest.unexplained)
-        likely = [c for c, share in enumerate(rest.shares[:-2]) if share > _LIKELY]
-        found += tuple(self.network.causes[c] for c in likely)
+        most = self.knowledge.words.settings["looks_for_one_more"]
+        if step is not None and self._looks_since(first) < most:
+            left, more = rest.unexplained, 1 - rest.shares[-1]
+            return first._replace(
+                plan=step, verdict=(), found=found, unexplained=left, one_more=more
+            )
+        likely = max(range(len(rest.shares)), key=rest.shares.__getitem__)
+        if likely < len(rest.shares) - 2:  # likelier than nothing more, and than what is not listed
+            found += (self.network.causes[likely],)
         return first._replace(verdict=found, unexplained=self._remainder(first, found).unexplained)
 
+    def _looks_since(self, first: Assessment) -> int:
+        """How many findings were asked for since the causes of the verdict were proven."""
+        asked = [finding for finding, _ in first.state.asked]
+        proofs = {self.knowledge.causes[c].confirm.finding for c in first.verdict}
+        proven = max((n for n, f in enumerate(asked, start=1) if f in proofs), default=0)
+        return len(asked) - proven
+
     def _remainder(self, first: Assessment, found: Sequence[str]) -> Remainder:
-        usual = 1 - self.knowledge.words.settings["one_fault"]
+        settings = self.knowledge.words.settings
         little = self.knowledge.words.background[_LITTLE]
-        return remainder(first.ranking.given, self._columns(found), usual, little)
+        told = first.state.volunteered
+        given = complained(first.ranking.given, told, settings["complained_of"])
+        return remainder(given, self._columns(found), 1 - settings["one_fault"], little)
 
     def _columns(self, causes: Iterable[str]) -> list[int]:
         return [self.network.column(c) for c in causes]
@@ -187,6 +203,7 @@ class Workbench(NamedTuple):
             settled=frozenset(settled),
             may_run=not barred,
             first=conclusions.ask_first + tuple(sorted(again)),
+            asked=len(asked),
         )
 
     def _verdict(

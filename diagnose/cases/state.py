@@ -68,6 +68,11 @@ class CaseState:
         return {**self.fitted, **self.states}
 
     @property
+    def volunteered(self) -> set[str]:
+        """What was told in words, unasked: what somebody complains of."""
+        return self.states.keys() - {finding for finding, _ in self.asked}
+
+    @property
     def usable(self) -> Mapping[str, Judged]:
         """The readings that may count: possible, and not set aside."""
         held = self.set_aside

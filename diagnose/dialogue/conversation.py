@@ -294,7 +294,9 @@ class Conversation:
         if not (found.taken or found.unclear or found.guesses) and found.intent == "other":
             lines.insert(0, wording.NOT_USABLE)
         if self.last.found:
-            lines.append(wording.found_line(knowledge, self.last.found, self.last.unexplained))
+            now = self.last
+            two = (now.found, now.unexplained, now.one_more)
+            lines.append(wording.found_line(knowledge, *two))
         if reply.next:
             return lines + self.question_block(reply.next)
         if not told:

@@ -145,8 +145,8 @@ def _settle(talk: Conversation, then: Assessment) -> list[str]:
         cause = knowledge.causes[item.cause]
         check = knowledge.check_of(cause.confirm.finding)
         access = knowledge.access[check.access] if check else None
-        reach = access.minutes if access and access.id not in open_ else 0.0
-        proofs.append((cause, check.minutes + reach if check else None, access))
+        minutes = check.minutes + knowledge.reach(check, open_) if check else None
+        proofs.append((cause, minutes, access))
     return wording_back.settle_block(proofs, answer.next_step(talk.bench, then))
 
 

@@ -207,11 +207,14 @@ def causes_block(causes: Sequence[Mapping[str, Any]], none: float) -> list[str]:
     return [heading, *lines]
 
 
-def found_line(knowledge: Knowledge, found: Sequence[str], unexplained: Sequence[str]) -> str:
-    """Why asking goes on although a cause is as good as found."""
+def found_line(
+    knowledge: Knowledge, found: Sequence[str], unexplained: Sequence[str], one_more: float
+) -> str:
+    """Why asking goes on although a cause is as good as found; `one_more` how likely it is two."""
     causes = "; ".join(knowledge.causes[c].title for c in found)
     left = "; ".join(knowledge.findings[f].title.lower() for f in unexplained[:3])
-    return f"As good as found: {causes}. That does not explain: {left}. Most likely two things."
+    two = "Most likely two things." if one_more > 0.5 else "It may be two things."
+    return f"As good as found: {causes}. That does not explain: {left}. {two}"
 
 
 def question(knowledge: Knowledge, settles: Sequence[str], unit: str | None) -> str:

@@ -7,7 +7,7 @@ cause with its signs, a chaining rule, an engine sheet. Words such as ``usually`
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Literal, NamedTuple, TypeGuard
 
 from diagnose.knowledge.corrections import Correction as Correction
@@ -361,6 +361,23 @@ class Knowledge(NamedTuple):
         """The check that settles a finding, or None."""
         check = self.settled_by.get(finding)
         return None if check is None else self.checks[check]
+
+    def is_question(self, check: Check) -> bool:
+        """Whether a check is only a question: no tool, and nothing to go and look at."""
+        return not check.tools and all(self.findings[f].is_circumstance for f in check.settles)
+
+    def each(self, check: Check) -> float:
+        """What every finding of a check takes at least; a question only takes the asking."""
+        return check.minutes if self.is_question(check) else self.access[check.access].each
+
+    def takes(self, check: Check, open_: Collection[str]) -> float:
+        """The minutes of a check with its first finding, as the engine stands."""
+        return max(check.minutes, self.each(check)) + self.reach(check, open_)
+
+    def reach(self, check: Check, open_: Collection[str]) -> float:
+        """The minutes to get where a check is done, as the engine stands; none for a question."""
+        there = check.access in open_ or self.is_question(check)
+        return 0.0 if there else self.access[check.access].minutes
 
 
 def is_record(value: object) -> TypeGuard[NamedTuple]:

@@ -271,7 +271,7 @@ class Exercise:
         if not ask.names:
             return self._offer(ask)
         check = self.knowledge.checks[self.knowledge.settled_by[ask.names[0]]]
-        return self._turn(wording.how(check, self.knowledge.access[check.access]), "how")
+        return self._turn(wording.how(check, self.knowledge), "how")
 
     def _give_up(self, ask: Ask) -> Turn:
         if not self._asks_root:

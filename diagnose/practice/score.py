@@ -130,7 +130,7 @@ def _rest(bench: Workbench, before: View, step: Step, more: Sequence[str]) -> fl
     if not more:
         return 0.0
     check = bench.knowledge.checks[bench.knowledge.settled_by[step.done[0]]]
-    each = bench.knowledge.access[check.access].each
+    each = bench.knowledge.each(check)
     if best is None:
         return each * len(more)
     main = best.settles[0]

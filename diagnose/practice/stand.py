@@ -77,9 +77,11 @@ class Stand:
 
     def do(self, check: Check, names: Sequence[str], turn: int) -> Done:
         """Do one check and see what it shows of these findings."""
-        access = self.bench.knowledge.access[check.access]
-        reach = 0.0 if check.access in self.now.state.open else access.minutes
-        minutes = max(check.minutes, access.each) + reach + access.each * (len(names) - 1)
+        knowledge = self.bench.knowledge
+        access = knowledge.access[check.access]
+        open_ = self.now.state.open
+        reach = knowledge.reach(check, open_)
+        minutes = knowledge.takes(check, open_) + knowledge.each(check) * (len(names) - 1)
         again = any(n in self.looked for n in names)
         lines = [wording.did(check, minutes, access if reach else None)]
         found = []

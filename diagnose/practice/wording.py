@@ -206,12 +206,11 @@ def tells_apart(knowledge: Knowledge, plan: Plan) -> str:
     return f"It proves or clears '{names[0]}'." if names else "It splits what is left."
 
 
-def how(check: Check, access: Access) -> str:
+def how(check: Check, knowledge: Knowledge) -> str:
     """How a check is done."""
-    lines = [
-        f"{check.title} (about {number(max(check.minutes, access.each))} min; "
-        f"{access.title.lower()}):"
-    ]
+    access = knowledge.access[check.access]
+    minutes = knowledge.takes(check, (access.id,))
+    lines = [f"{check.title} (about {number(minutes)} min; {access.title.lower()}):"]
     lines += [f"  {n}. {s}" for n, s in enumerate(check.how, start=1)]
     lines += [f"  Good: {check.good}", f"  Bad: {check.bad}"]
     return "\n".join([*lines, *(f"  Take care: {d}" for d in check.dangers)])

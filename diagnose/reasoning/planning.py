@@ -22,7 +22,7 @@ from diagnose.reasoning.tables import LEAST, Answer, Tables, negative_entropy
 _MOST_CAUSES = 40  # causes weighed in expected minutes; the rest count as one
 _MOST_TOGETHER = 3  # findings asked for with one check
 COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
-_LIKELY = 0.5
+_LIKELY, _CLEARLY = 0.5, 0.01
 _NEARLY_ALL = 0.99  # the causes weighed one by one hold this much of the chances
 _FEW = 8  # causes up to which two steps are seen ahead
 _BEAM = 8  # checks that are seen ahead from
@@ -51,12 +51,16 @@ class Plan(NamedTuple):
 
 
 class Situation(NamedTuple):
-    """What bounds the next check: what is open, settled, out of reach, and what comes first."""
+    """What bounds the next check: what is open, settled, out of reach, and what comes first.
+
+    `asked` is how many findings were asked for so far without a cause coming up.
+    """
 
     open: frozenset[str]
     settled: frozenset[str]
     may_run: bool
     first: tuple[str, ...]
+    asked: int = 0
 
 
 def plan(
@@ -212,6 +216,7 @@ class _Weighing:
         def minutes(choice: _Choice) -> float:
             return ahead.asking_twice(looks[choice.finding], self._weighed, self._repairs)
 
+        repair -= self._weariness(first) + self._hardly(repair)
         most = repair - self._least  # dearer checks need not be followed: they can't save that much
         worth = [c for c in first if c.cost * sum(self._weighed) < most]
         if not self._few:
@@ -220,6 +225,22 @@ class _Weighing:
             ((minutes(c), c) for c in worth), key=itemgetter(0), default=(repair, None)
         )
         return best if spent < repair else None
+
+    def _hardly(self, repair: float) -> float:
+        """What a further look must bring where one cause is likely: a hair's breadth is too little."""
+        likely = max(self.shares[:-2], default=0.0) > _LIKELY
+        return _CLEARLY * repair if likely else 0.0
+
+    def _weariness(self, first: Sequence[_Choice]) -> float:
+        """What a further question must bring beyond its minutes while no cause leads.
+
+        Nobody answers forty questions about an engine that may well be sound: the longer nothing
+        comes up, the more the next one must save.
+        """
+        if self._has_leader or not self.situation.asked:
+            return 0.0
+        patience = self.knowledge.words.settings["patience"]
+        return self.situation.asked / patience * min(choice.cost for choice in first)
 
     def _repair_first(self, looks: Mapping[str, Look]) -> float:
         """Minutes when the best repair is tried now, and looked for more only if it fails."""
@@ -247,9 +268,9 @@ class _Weighing:
 
     def _look(self, finding: str) -> Look:
         check = self.check(finding)
-        minutes = max(check.minutes, self.knowledge.access[check.access].each)
         rows = tuple(self._row(answer) for answer in self.tables[finding])
-        return Look(finding, check.access, minutes, rows)
+        access = "" if self.knowledge.is_question(check) else check.access
+        return Look(finding, access, self._price(check), rows)
 
     def _row(self, answer: Answer) -> list[float]:
         """The chance of an answer under each weighed cause, under the rest, and under none."""
@@ -260,9 +281,13 @@ class _Weighing:
 
     def _cost(self, finding: str) -> float:
         check = self.check(finding)
-        access = self.knowledge.access[check.access]
-        reach = 0.0 if check.access in self.situation.open else access.minutes
-        return max(check.minutes, access.each) + reach
+        return self._price(check) + self.knowledge.reach(check, self.situation.open)
+
+    def _price(self, check: Check) -> float:
+        """What a check weighs where it is done; a question costs patience beside its minutes."""
+        if self.knowledge.is_question(check):
+            return self.knowledge.words.settings["question_price"]
+        return max(check.minutes, self.knowledge.each(check))
 
 
 def _likeliest(shares: Sequence[float]) -> tuple[list[int], float]:
@@ -278,12 +303,13 @@ def _likeliest(shares: Sequence[float]) -> tuple[list[int], float]:
 
 def _made(weighing: _Weighing, main: _Choice, choices: list[_Choice], safety: bool) -> Plan:
     check = weighing.check(main.finding)
-    access = weighing.knowledge.access[check.access]
-    closed = check.access not in weighing.situation.open and access.minutes > 0
+    knowledge = weighing.knowledge
+    closed = knowledge.reach(check, weighing.situation.open) > 0
+    each = main.cost if knowledge.is_question(check) else knowledge.each(check)
     return Plan(
         check=check.id,
-        settles=(main.finding, *_companions(check, main, choices, access.each)),
-        minutes=main.cost,
+        settles=(main.finding, *_companions(check, main, choices, each)),
+        minutes=knowledge.takes(check, weighing.situation.open),
         access=(check.access,) if closed else (),
         information=main.bits,
         saves=weighing.saves(main),

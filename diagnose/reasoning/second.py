@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
 from diagnose.reasoning.posterior import Factors, explained_beside, one_more, shared
@@ -18,6 +18,19 @@ class Remainder(NamedTuple):
 
     shares: tuple[float, ...]
     unexplained: tuple[str, ...]
+
+
+def complained(given: Factors, told: Collection[str], share: float) -> Factors:
+    """The same evidence where the background counts only by this share for what was complained of.
+
+    What a sound engine shows too comes up when it is asked about; hardly anybody brings it as
+    trouble.
+    """
+    leak = [
+        one * share if finding in told else one
+        for finding, one in zip(given.findings, given.leak, strict=True)
+    ]
+    return given._replace(leak=leak)
 
 
 def remainder(given: Factors, found: Sequence[int], usual: float, little: float) -> Remainder:

@@ -1,9 +1,13 @@
-"""`python -m tests.benchmarks [b1 b5 ...]` prints the tables, all of them without a name."""
+"""`python -m tests.benchmarks [b1 b5 ...]` prints the tables, all of them without a name.
+
+`python -m tests.benchmarks b3 --messages CASES LABELS` takes messages from outside.
+"""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from pathlib import Path
 
 from diagnose.cli.progress import Progress
 
@@ -14,6 +18,7 @@ from . import (
     growth,
     isolating,
     latency,
+    messages,
     records,
     repair_cost,
     several,
@@ -35,6 +40,9 @@ TABLES: dict[str, Callable[[], Table]] = {
 
 def main() -> None:
     """Print the tables asked for."""
+    if sys.argv[1:3] == ["b3", "--messages"] and len(sys.argv) == 5:
+        print(messages.table(Path(sys.argv[3]), Path(sys.argv[4])))
+        return
     wanted = sys.argv[1:] or list(TABLES)
     unknown = [name for name in wanted if name not in TABLES]
     if unknown:

@@ -115,7 +115,7 @@ def knowledge_of(engine: Engine) -> Knowledge:
     checks = {
         name: Check(
             name, name, "made_up", (name,), covers[cover], float(minutes),
-            (), (), "", "", 0.0, "memory",
+            ("gauge",), (), "", "", 0.0, "memory",
         )
         for name, cover, minutes in zip(
             names, engine.check_cover, engine.check_minutes, strict=True
