@@ -5,6 +5,8 @@ import pytest
 from diagnose.cli.talk import new_conversation
 from diagnose.dialogue.conversation import Conversation
 from diagnose.dialogue.reply import Reply
+from diagnose.language.understand import understand
+from diagnose.language.understanding import Context
 
 TALK = new_conversation(None)
 
@@ -378,3 +380,14 @@ def test_talk_of_other_things_points_to_no_cause() -> None:
     talk = Conversation(TALK.bench, TALK.index)
     talk.say("my wife wants the garage door painted and the lawn mowed before the show in spring")
     assert talk.last.state.talked == {}
+
+
+def test_every_offered_answer_is_heard_as_it_stands() -> None:
+    wrong = []
+    for finding in TALK.bench.knowledge.findings.values():
+        for state in () if finding.is_reading else finding.known_states:
+            for typed in (finding.say[state], finding.say[state].upper() + "."):
+                told = understand(typed, TALK.index, Context(asked=finding.id)).taken
+                if [(t.finding, t.state) for t in told] != [(finding.id, state)]:
+                    wrong.append((finding.id, state, typed))
+    assert wrong == []

@@ -42,7 +42,7 @@ def whole(trade: Conversation) -> Conversation:
     return Conversation(trade.bench, trade.index)
 
 
-TICK = "tick at the front cover"
+TICK = "tick at the front cover, it came later on"
 LAMP = [Pick("lit", 1), Pick("dark", 2), Pick("don't know", 3), Pick("can't check that", 4)]
 
 

@@ -50,6 +50,8 @@ _ALL = 0.8
 def understand(text: str, index: LanguageIndex, context: Context) -> Understanding:
     """Understand one text; never raises, whatever the text is."""
     text, context = text[:_MOST_TEXT], _with_agreed(context, index)
+    if (offered := _as_offered(text, index, context)) is not None:
+        return Understanding(taken=(offered,))
     if context.asked and (rest := _passed_on(text, index)):
         answer = understand(rest, index, context)
         if answer.taken or answer.unclear or answer.intent in ASIDE:
@@ -65,6 +67,21 @@ def understand(text: str, index: LanguageIndex, context: Context) -> Understandi
     if intent == WHAT_IF:
         return Understanding(taken=tuple(observed.taken), intent=WHAT_IF)
     return _with_answer(text, told, observed, (index, context, aside))
+
+
+def _as_offered(text: str, index: LanguageIndex, context: Context) -> Taken | None:
+    """The state whose offered words were typed back as they stand."""
+    typed = _plain_words(text)
+    for name in (context.asked, *context.also_asked):
+        finding = index.findings.get(name or "")
+        for state, label in finding.say.items() if finding and not finding.is_reading else ():
+            if typed and typed == _plain_words(label):
+                return Taken(finding.id, state, text.strip())
+    return None
+
+
+def _plain_words(text: str) -> list[str]:
+    return "".join(c if c.isalnum() else " " for c in text.casefold()).split()
 
 
 def _passed_on(text: str, index: LanguageIndex) -> str | None:
