@@ -227,7 +227,7 @@ class _Weighing:
         return best if spent < repair else None
 
     def _hardly(self, repair: float) -> float:
-        """What a further look must bring where one cause is likely: nearly nothing is too little."""
+        """What a further look must bring where one cause is likely: a trifle is too little."""
         likely = max(self.shares[:-2], default=0.0) > _LIKELY
         return _CLEARLY * repair if likely else 0.0
 
