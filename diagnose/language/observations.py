@@ -155,8 +155,10 @@ def _said(
     for one in sayings((clause.raw for clause in sentence.clauses), index.spoken):
         if not _is_kept_back(one.finding, one.state, stances[one.clause], index):
             clause = sentence.clauses[one.clause]
-            words = text[clause.start : clause.end].strip()
-            yield Taken(one.finding, one.state, words, confidence=one.confidence)
+            said = text[clause.start : clause.end].split()
+            if len(said) == len(clause.raw):  # else a word was parted or joined: all of it
+                said = said[one.first : one.last]
+            yield Taken(one.finding, one.state, " ".join(said), confidence=one.confidence)
 
 
 def _is_kept_back(target: str, state: str | None, stance: Stance, index: LanguageIndex) -> bool:

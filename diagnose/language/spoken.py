@@ -23,11 +23,13 @@ class Spoken(NamedTuple):
 
 
 class Saying(NamedTuple):
-    """A finding in a state said by one clause."""
+    """A finding in a state said by the words `first` up to `last` of one clause."""
 
     finding: str
     state: str
     clause: int
+    first: int
+    last: int
     confidence: float = _SURE
 
 
@@ -46,10 +48,11 @@ def read_spoken(findings: Iterable[Finding]) -> Spoken:
 def sayings(clauses: Iterable[Sequence[str]], spoken: Spoken) -> Iterator[Saying]:
     """Everything the clauses say word for word, each finding once a clause, the longest first."""
     for number, clause in enumerate(clauses):
-        told: dict[str, tuple[int, str]] = {}
+        told: dict[str, Saying] = {}
         for place, word in enumerate(clause):
             for pattern, finding, state in spoken.by_first.get(word, ()):
                 end = end_of(pattern, clause, place)
-                if end is not None and end - place > told.get(finding, (0, ""))[0]:
-                    told[finding] = end - place, state
-        yield from (Saying(finding, state, number) for finding, (_, state) in told.items())
+                held = told.get(finding)
+                if end is not None and (held is None or end - place > held.last - held.first):
+                    told[finding] = Saying(finding, state, number, place, end)
+        yield from told.values()

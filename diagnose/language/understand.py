@@ -74,7 +74,9 @@ def _as_offered(text: str, index: LanguageIndex, context: Context) -> Taken | No
     typed = _plain_words(text)
     for name in (context.asked, *context.also_asked):
         finding = index.findings.get(name or "")
-        for state, label in finding.say.items() if finding and not finding.is_reading else ():
+        if finding is None or finding.is_reading:
+            continue
+        for state, label in finding.say.items():
             if typed and typed == _plain_words(label):
                 return Taken(finding.id, state, text.strip())
     return None
