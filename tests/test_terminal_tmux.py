@@ -109,8 +109,10 @@ def test_the_window_may_change_and_the_program_wait_behind_a_shell(
         for columns in (1, 3, 40, 100):
             window.resize(columns)
             window.type("", "C-e")
-        window.type("tick", "C-z")
-        window.wait("Stopped  ")
+        window.type("tick")
+        window.wait("> the engine has a tick", past=False)
+        window.type("", "C-z")
+        window.wait("Stopped")
         window.type("fg", "Enter")
         window.wait("> the engine has a tick", past=False)
         window.type("", "Enter")
