@@ -261,3 +261,15 @@ def test_a_list_that_begins_with_new_is_all_new() -> None:
         ("new_cam_and_lifters", "yes"),
         ("last_work_front", "yes"),
     }
+
+
+def test_a_gauge_that_cannot_be_fitted_tells_nothing_of_the_pressure() -> None:
+    told = {
+        t.finding: t.state for t in heard("needle still on zero, second gauge he cant fit").taken
+    }
+    assert told == {"oil_pressure": "none"}
+
+
+@pytest.mark.parametrize("text", ["the gear looks like new", "shorter than the new one"])
+def test_like_new_is_no_new_part(text: str) -> None:
+    assert not [t for t in heard(text).taken if t.finding.startswith("last_work")]

@@ -112,6 +112,27 @@ def test_a_bare_number_is_a_reading_where_one_is_asked_in_a_unit(desk: Desk) -> 
     assert desk.talk.last.state.judged["gap"].value == 3
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "caller says it lost oil pressure after an oil change",
+        "caller has no tools",
+        "caller reckons a rod",
+        "call him back tomorrow",
+        "case is cracked",
+    ],
+)
+def test_what_is_told_of_the_engine_is_no_word_of_the_screen(line: str) -> None:
+    assert heard(line) is None
+
+
+@pytest.mark.parametrize("name", ["Kim", "Kim from the boat yard", "O'Brien"])
+def test_a_name_is_noted(name: str) -> None:
+    found = heard(f"caller {name}")
+    assert found is not None
+    assert (found[0].say, found[1]) == ("caller", name)
+
+
 def test_a_word_of_the_screen_is_heard_as_a_whole_line_only() -> None:
     assert heard("the bars are bent") is None
     assert heard("hold the wheel") is None

@@ -14,7 +14,7 @@ from diagnose.language.spoken import Spoken, read_spoken
 from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 
-_FORM = "12"
+_FORM = "13"
 
 
 class LanguageIndex(NamedTuple):

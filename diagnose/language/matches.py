@@ -10,7 +10,15 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
-from diagnose.language.phrasebook import CAUSE, LIGHT, SHORT_TRUST, STATE, Phrase, Row
+from diagnose.language.phrasebook import (
+    CAUSE,
+    COMPOSED_TRUST,
+    LIGHT,
+    SHORT_TRUST,
+    STATE,
+    Phrase,
+    Row,
+)
 from diagnose.language.sentences import COUNT, Sentence, Word
 from diagnose.language.shortening import NOT
 
@@ -349,7 +357,7 @@ def _is_enough(phrase: Phrase, met: Sequence[str]) -> bool:
     content = phrase.content
     if any(one not in met for one in content):
         return False
-    if len(content) <= _FEW and len(met) < len(phrase.stems):
+    if len(met) < len(phrase.stems) and (len(content) <= _FEW or phrase.trust == COMPOSED_TRUST):
         return False
     return not phrase.telling or bool(phrase.telling & set(met))
 

@@ -75,5 +75,7 @@ def _late(match: Match, words: Sequence[Word], used: frozenset[int], index: Lang
         return int(place + 1 == len(words) or words[place + 1].clause != words[place].clause)
     if words[place].clause != words[match.last].clause:
         return 0
+    if words[place].raw in index.words.modal_negators:
+        return 0  # "second gauge he can't fit" denies the fitting
     rest = [w for w in words[place + 1 :] if w.clause == words[place].clause]
     return int(all(w.raw in index.words.after_negator for w in rest[:2]))

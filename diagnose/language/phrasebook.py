@@ -290,7 +290,7 @@ def _closely(
     for owner, stems in dict.fromkeys(made):
         telling = sum(weights[one] > LIGHT for one in stems)
         if telling >= _FEW and frozenset(stems) not in written:
-            yield _row(STATE, owner, stems, weights, (COMPOSED_TRUST, False))
+            yield _row(STATE, owner, stems, weights, (COMPOSED_TRUST, NOT in stems))
 
 
 def _shortened(

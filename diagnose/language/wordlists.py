@@ -102,6 +102,7 @@ class WordLists(NamedTuple):
     negators: frozenset[str]
     late_negators: frozenset[str]
     bare_negators: frozenset[str]
+    modal_negators: frozenset[str]
     having: frozenset[str]
     after_negator: frozenset[str]
     after_no: frozenset[str]

@@ -52,6 +52,16 @@ WORDS = (
     Word("stop", "end the talk", "Ctrl-D"),
 )
 _SHORT = {"?": "help"}
+_LONGEST_NAME = 5
+_TELLING = frozenset(
+    {
+        "says", "said", "saying", "say", "reckons", "thinks", "reports", "reported", "tells",
+        "told", "hears", "heard", "has", "have", "had", "is", "was", "isnt", "isn't", "wants",
+        "claims", "swears", "complains", "rings", "rang", "called", "got", "gets", "cant",
+        "can't", "cannot", "does", "doesnt", "doesn't", "did", "didnt", "didn't", "sees", "saw",
+        "found", "measured", "checked", "tried"
+    }
+)  # fmt: skip
 
 
 def heard(line: str) -> tuple[Word, str] | None:
@@ -64,6 +74,19 @@ def heard(line: str) -> tuple[Word, str] | None:
         start = f"{word.say} "
         if word.takes and said.lower().startswith(start):
             rest = said[len(start) :]
-            if word.say != "case" or rest.isdecimal():  # a case may be cracked, too
+            if _fits(word, rest):
                 return word, rest
     return None
+
+
+def _fits(word: Word, rest: str) -> bool:
+    """Whether what stands behind a word can be meant for it, and is not told of the engine.
+
+    A case may be cracked, and "caller says it knocks" gives no name.
+    """
+    if word.takes == "NUMBER":
+        return rest.isdecimal() or (word.say == "call" and len(rest.split()) == 1)
+    if word.takes == "NAME":
+        words = [w.strip(".,;:!?").lower() for w in rest.split()]
+        return len(words) <= _LONGEST_NAME and not _TELLING.intersection(words)
+    return True
