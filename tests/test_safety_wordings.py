@@ -2,6 +2,7 @@
 
 import pytest
 
+from diagnose.cli.talk import new_conversation
 from diagnose.knowledge.load import load_knowledge
 from diagnose.language.index import load_index
 from diagnose.language.understand import understand
@@ -48,3 +49,14 @@ def test_no_foam_is_no_foam_whatever_follows() -> None:
 def test_a_knock_low_down_is_heard_with_its_place(text: str) -> None:
     told = heard(text)
     assert (told.get("noise_knock"), told.get("noise_at_bottom")) == ("present", "present")
+
+
+def test_an_engine_that_must_not_run_is_not_to_be_started_for_a_look() -> None:
+    talk = new_conversation(None)
+    reply = talk.say("no oil pressure, a second gauge shows none too, rotor turns")
+    asked = []
+    while reply.next is not None and len(asked) < 12:
+        asked += reply.next["settles"]
+        reply = talk.say("don't know")
+    assert asked
+    assert not {"engine_starts", "hard_start", "hot_restart"} & set(asked)
