@@ -78,15 +78,17 @@ def is_sound(reply: Reply) -> bool:
     """What every reply promises to whoever reads it as data."""
     chances = [c["p"] for c in reply.causes]
     running = {a.id for a in KNOWLEDGE.access.values() if a.engine_running}
-    stop = any(c["stop_engine"] for c in reply.cautions)
-    step = reply.next
+    cautions = [KNOWLEDGE.cautions[c["id"]] for c in reply.cautions]
+    stop = any(c.stop_engine and not c.short_run for c in cautions)
+    step, end = reply.next, reply.conclusion or {}
+    before_refitting = bool(end.get("behind_it"))  # beside a conclusion only its root is asked for
     return (
         len(chances) <= 10
         and chances == sorted(chances, reverse=True)
         and all(0.01 < p <= 1 for p in chances)
         and 0 <= reply.none_of_these <= 1
         and bool(reply.text.strip())
-        and not (step and reply.conclusion)
+        and not (step and end and not before_refitting)
         and not (step and stop and KNOWLEDGE.checks[step["check"]].access in running)
         and all(u["finding"] in KNOWLEDGE.findings for u in reply.understood)
     )
