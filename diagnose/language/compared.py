@@ -23,17 +23,15 @@ _HUNDRED = 100
 def compared(text: str, found: Sequence[Sentence], index: LanguageIndex) -> Iterator[Taken]:
     """What the numbers of each sentence say against each other."""
     starts = [s.words[0].start if s.words else 0 for s in found]
-    for finding in index.findings.values():
-        of_each = finding.of_each
-        for number, sentence in enumerate(found if of_each else ()):
-            named = [w for w in sentence.words if of_each and w.raw in of_each.named]
-            if of_each is None or not named:
-                continue
-            end = starts[number + 1] if number + 1 < len(starts) else len(text)
-            values = _values(text[named[0].end : end])
-            if len(values) >= _FEWEST:
-                said = text[named[0].start : end].strip()
-                yield Taken(finding.id, _state(values, of_each), said)
+    ends = [*starts[1:], len(text)]
+    told = [(f.id, f.of_each) for f in index.findings.values() if f.of_each is not None]
+    for name, of_each in told:
+        for sentence, end in zip(found, ends, strict=False):
+            named = next((w for w in sentence.words if w.raw in of_each.named), None)
+            values = _values(text[named.end : end]) if named else []
+            if named and len(values) >= _FEWEST:
+                said = text[named.start : end].strip()
+                yield Taken(name, _state(values, of_each), said)
 
 
 def _values(text: str) -> list[float]:

@@ -38,9 +38,9 @@ def _says(taken: Taken, index: LanguageIndex) -> Iterator[AlsoSays]:
             value = convert(taken.value, taken.unit, one.unit)
         except UnitError:
             continue
-        if not _is_sure(taken, one):
-            continue
-        if (one.at_least or value) <= value <= (one.at_most or value):
+        low = value if one.at_least is None else one.at_least
+        high = value if one.at_most is None else one.at_most
+        if _is_sure(taken, one) and low <= value <= high:
             yield one
 
 

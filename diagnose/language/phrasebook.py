@@ -133,7 +133,7 @@ def make_phrase_book(
         weights=weights,
         telling=telling,
         shared=open_forms(owned, weights, lists.light | {NOT}),
-        rarest_of=_rarest_of(whole),
+        rarest_of=_rarest_of(rows),
         own_kinds=_own_kinds(((r[1], r[4]) for r in kept), lists),
         unpacked={},
     )

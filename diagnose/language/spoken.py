@@ -46,7 +46,7 @@ def read_spoken(findings: Iterable[Finding]) -> Spoken:
 
 
 def sayings(clauses: Iterable[Sequence[str]], spoken: Spoken) -> Iterator[Saying]:
-    """Everything the clauses say word for word, each finding once a clause, the longest first."""
+    """Everything the clauses say word for word, each finding by its longest pattern."""
     for number, clause in enumerate(clauses):
         told: dict[str, Saying] = {}
         for place, word in enumerate(clause):

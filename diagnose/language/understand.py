@@ -127,19 +127,22 @@ def _observe(
         setting = Setting(context.asked, before[-_SUBJECT_REACH:], frozenset(numbers.clauses))
         part = observe(text, sentence, how, index, setting)
         told = {t.finding for t in part.taken}
-        for shared, number in shared_beginnings(sentence, index):
-            more = observe(text, shared, [how[number]], index, setting)
-            done = [t for t in more.taken if index.findings[t.finding].topic in index.words.history]
-            part.taken += [t for t in done if t.value is None and t.finding not in told]
-        for shared, number in shared_endings(sentence, index):
-            more = observe(text, shared, [how[number]], index, setting)
-            part.taken += [t for t in more.taken if t.finding not in told]
+        begun, ended = shared_beginnings(sentence, index), shared_endings(sentence, index)
+        for is_done, lists in ((True, begun), (False, ended)):
+            for shared, number in lists:
+                more = observe(text, shared, [how[number]], index, setting).taken
+                done = (t for t in more if not is_done or _is_history(t, index))
+                part.taken += [t for t in done if t.finding not in told]
         doubts = find_doubts(text, sentence, how, part, index)
         put = {u.text for u in numbers.unclear}
         open_ = [*numbers.unclear, *(d for d in doubts if d.text not in put)]
         whole.add(numbers.taken, open_, part, index)
         before.append(sentence)
     return whole
+
+
+def _is_history(taken: Taken, index: LanguageIndex) -> bool:
+    return taken.value is None and index.findings[taken.finding].topic in index.words.history
 
 
 def _with_answer(

@@ -22,7 +22,8 @@ from diagnose.reasoning.tables import LEAST, Answer, Tables, negative_entropy
 _MOST_CAUSES = 40  # causes weighed in expected minutes; the rest count as one
 _MOST_TOGETHER = 3  # findings asked for with one check
 COMPANION_RATE = 0.35  # a companion must bring this share of the main finding's rate
-_LIKELY, _CLEARLY = 0.5, 0.01
+_LIKELY = 0.5
+_CLEARLY = 0.01  # of the minutes expected, what a further look must save once a cause is likely
 _NEARLY_ALL = 0.99  # the causes weighed one by one hold this much of the chances
 _FEW = 8  # causes up to which two steps are seen ahead
 _BEAM = 8  # checks that are seen ahead from
