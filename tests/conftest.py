@@ -1,7 +1,8 @@
 """No test keeps anything in the user's own folders; the stores and the browser for those that ask.
 
 Where no PostgreSQL or no browser is here, the tests for them are skipped and say so; with
-DIAGNOSE_ALL_TESTS (CI sets it) they fail instead.
+DIAGNOSE_ALL_TESTS (CI sets it) they fail instead. There hypothesis draws the same examples every
+time, so that the gate's answer is about the change; at the desk it draws new ones in each run.
 """
 
 import os
@@ -13,16 +14,20 @@ from pathlib import Path
 
 import postgres
 import pytest
+from hypothesis import settings
 
 from diagnose.cases.store import Store, open_store
 from diagnose.reports.pdf import browser
 
 ALL = "DIAGNOSE_ALL_TESTS"
 _numbers = count(1)
+settings.register_profile("gate", derandomize=True)
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """One cache folder for the whole run, filled once; every process of the run shares it."""
+    if os.environ.get(ALL):
+        settings.load_profile("gate")
     if os.environ.get("DIAGNOSE_CACHE"):
         return  # CI names one, and so did the process that began this one
     folder = tempfile.mkdtemp(prefix="diagnose-cache-")

@@ -137,6 +137,7 @@ def test_lines_numbered_in_front_need_no_heading() -> None:
         ("play mm\n4.5\nnan\n", "line 3: 'nan' is no number"),
         ("run,play mm\n1,4.5\n2,off\n", "line 3: 'off' is no number"),
         ('play mm\n"4.5\n5"\n' + "4" * 200_000, "can't be read"),
+        ("\tmm\n4.5\n", "no number for reading in the column whose heading names its unit"),
     ],
 )
 def test_what_a_table_does_not_tell_for_sure_is_refused(table: str, told: str) -> None:

@@ -120,9 +120,9 @@ def make_phrase_book(
         if r[0] != NAME
     )
     names = tuple(dict.fromkeys((r[1], r[4]) for r in kept if r[0] == NAME))
-    made = [((r[1], r[2]), r[4]) for r in read if r[0] == COMPOSED]
+    made = [((r[1], r[2]), r[4], _is_bare(r[3], lists)) for r in read if r[0] == COMPOSED]
     weights |= {
-        one: _COMMONEST + _SPREAD for _, stems in made for one in stems if one not in weights
+        one: _COMMONEST + _SPREAD for _, stems, _ in made for one in stems if one not in weights
     }
     close = _closely(made, {frozenset(stems) for _, stems in owned}, weights)
     whole = [*rows, *_shortened(short, telling, weights), *close]
@@ -279,7 +279,7 @@ def _is_bare(text: str, lists: WordLists) -> bool:
 
 
 def _closely(
-    made: Iterable[tuple[Owner, Stems]],
+    made: Iterable[tuple[Owner, Stems, bool]],
     written: Collection[frozenset[str]],
     weights: Mapping[str, float],
 ) -> Iterator[Row]:
@@ -287,10 +287,10 @@ def _closely(
 
     What is `written` out stands before what is composed.
     """
-    for owner, stems in dict.fromkeys(made):
+    for owner, stems, is_bare in dict.fromkeys(made):
         telling = sum(weights[one] > LIGHT for one in stems)
         if telling >= _FEW and frozenset(stems) not in written:
-            yield _row(STATE, owner, stems, weights, (COMPOSED_TRUST, NOT in stems))
+            yield _row(STATE, owner, stems, weights, (COMPOSED_TRUST, is_bare))
 
 
 def _shortened(

@@ -40,6 +40,11 @@ def read_table(lines: Iterable[str], wanted: Input) -> tuple[float, ...]:
     column = _column(head, body[0], wanted)
     found = [(r.line, r.cells[column].strip()) for r in body if len(r.cells) > column]
     found = [(line, cell) for line, cell in found if cell]  # an empty cell is no reading
+    if not found:
+        raise Refused(
+            f"the table has no number for {wanted.name} in the column whose heading names its "
+            f"unit, column {column + 1}; put the heading over the readings"
+        )
     if len(found) > MOST_VALUES:
         raise Refused(f"{wanted.name} has {len(found)} values; {MOST_VALUES} are the most")
     for line, cell in found:
