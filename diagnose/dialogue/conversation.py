@@ -290,7 +290,11 @@ class Conversation:
                 lines += self.question_block(reply.next)
             return lines
         told = bool(self.last.state.known)
-        lines = wording.causes_block(reply.causes, reply.none_of_these) if told else []
+        ranking = self.last.ranking
+        sound = not reply.next and ranking.no_fault >= max(ranking.shares[:-1])
+        lines = []
+        if told and not sound:  # a list of causes beside "no fault" would accuse after all
+            lines = wording.causes_block(reply.causes, reply.none_of_these)
         if not (found.taken or found.unclear or found.guesses) and found.intent == "other":
             lines.insert(0, wording.NOT_USABLE)
         if self.last.found:
@@ -301,8 +305,7 @@ class Conversation:
             return lines + self.question_block(reply.next)
         if not told:
             return lines or [wording.NOTHING_YET]
-        no_fault = self.last.ranking.no_fault >= max(self.last.ranking.shares[:-1])
-        return lines + [wording.NO_FAULT if no_fault else wording.NO_FIT]
+        return [*lines, wording.NO_FAULT if sound else wording.NO_FIT]
 
     def question_block(self, step: Mapping[str, Any]) -> list[str]:
         """The one question in lines; on the phone to be read aloud, with the way without a tool."""

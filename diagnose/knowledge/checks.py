@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.knowledge.checks_corrections import correction_problems, size_problems
 from diagnose.knowledge.checks_phrases import problems_of_phrases
+from diagnose.knowledge.checks_told import told_problems
 from diagnose.knowledge.checks_use import problems_of_limits, problems_of_use
 from diagnose.knowledge.conditions import parse
 from diagnose.knowledge.lesson_checks import all_lesson_problems
@@ -45,8 +46,9 @@ _SHOWN_OFTEN = ("often", "usually", "always")
 def problems_across(book: Book) -> list[Problem]:
     """Every problem that one file alone does not show."""
     found: list[Problem] = []
-    for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _alike, correction_problems):
+    for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _alike):
         found += look(book)
+    found += [*correction_problems(book), *told_problems(book)]
     return [*found, *problems_of_phrases(book), *problems_of_use(book), *all_lesson_problems(book)]
 
 

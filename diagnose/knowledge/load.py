@@ -46,6 +46,7 @@ _LISTS = {
     "rules": model.ChainRule,
     "cautions": model.Caution,
     "corrections": model.Correction,
+    "told": model.Told,
 }
 
 
@@ -114,6 +115,7 @@ class Book:
             digest=digest,
             lessons=tables.get("lessons", empty),
             corrections=tables.get("corrections", empty),
+            told=tables.get("told", empty),
         )
 
 
@@ -180,7 +182,7 @@ def _records(
         yield "engines", shaped(model.EngineSheet, document, (), {}), ()
     elif area == "sources":
         yield from _shelf(document)
-    elif area in ("findings", "checks", "access", "chaining", "corrections"):
+    elif area in ("findings", "checks", "access", "chaining", "corrections", "told"):
         yield from _listed(stem, document)
 
 

@@ -11,6 +11,7 @@ from collections.abc import Collection, Mapping
 from typing import Literal, NamedTuple, TypeGuard
 
 from diagnose.knowledge.corrections import Correction as Correction
+from diagnose.knowledge.told import Told as Told
 
 NOTHING: Mapping[str, str] = {}
 READING_STATES = ("low", "ok", "high")
@@ -356,6 +357,7 @@ class Knowledge(NamedTuple):
     digest: str = ""
     lessons: Mapping[str, Lesson] = {}
     corrections: Mapping[str, Correction] = {}
+    told: Mapping[str, Told] = {}
 
     def check_of(self, finding: str) -> Check | None:
         """The check that settles a finding, or None."""

@@ -38,6 +38,8 @@ _FITS: dict[tuple[type[Any], str], Fit] = {
     (model.Access, "minutes"): _NOT_BELOW,
     (model.Access, "each"): _ABOVE,
     (model.Repair, "minutes"): _NOT_BELOW,
+    (model.Told, "messages"): _ABOVE,
+    (model.Told, "words"): _ABOVE,
     (model.ChainRule, "when"): _SOME,
     (model.ChainRule, "then"): _SOME,
 }
