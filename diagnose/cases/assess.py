@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import NamedTuple
 
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.cases.state import CaseState, recompute, sum_notes
@@ -15,6 +14,7 @@ from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import EngineSheet, Knowledge
 from diagnose.knowledge.problems import DiagnoseError
+from diagnose.named import Named
 from diagnose.reasoning.chaining import Chainer, chainer_of
 from diagnose.reasoning.facts import Fact
 from diagnose.reasoning.inference import Conclusions, build_program, facts_of, infer
@@ -37,7 +37,7 @@ class UnknownSheet(DiagnoseError):
     """No engine sheet has this name."""
 
 
-class Assessment(NamedTuple):
+class Assessment(Named):
     """Everything concluded from one log.
 
     `verdict` is the causes to act on, likeliest first, once asking has ended. `found` is those
@@ -65,7 +65,7 @@ class Assessment(NamedTuple):
         return self.plan or self.root_plan
 
 
-class Workbench(NamedTuple):
+class Workbench(Named):
     """The rule base made ready for one engine sheet (or none).
 
     `counted` is how many closed cases its beforehand chances count beside the handbook.

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import Connection, text
 
 from diagnose.cases.plain import storable
+from diagnose.named import Named
 
 _TABLES: dict[str, dict[str, type]] = {
     "practice_results": {"key": str, "learner": str, "result": str},
@@ -24,7 +25,7 @@ _ORDER = {"practice_results": "number", "practice_begun": "changed, learner, wha
 _JSON = {"result": dict, "what": dict, "texts": list}
 
 
-class Row(NamedTuple):
+class Row(Named):
     """One row of one of the tables."""
 
     table: str

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import NamedTuple
 
 from sqlalchemy import Connection, select
 
@@ -14,11 +13,12 @@ from diagnose.cases.faults import StoreError
 from diagnose.cases.log import Statement
 from diagnose.cases.plain import words_of
 from diagnose.cases.store import Store, numbered, write_entries, write_head
+from diagnose.named import Named
 
 DAYS = 14
 
 
-class Twins(NamedTuple):
+class Twins(Named):
     """Two cases that seem to be one; `by` says in which fields they agree."""
 
     first: Head

@@ -12,10 +12,10 @@ merged: its statements went on in another case (`value`)
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import NamedTuple
 
 from diagnose.cases.log import Statement
 from diagnose.cases.plain import one_line, words_of
+from diagnose.named import Named
 
 FIELDS = ("caller", "engine", "registration", "job")
 ABOUT = ("typed", "note", "tag", "field", "handed_over", "closed", "reopened", "held", "merged")
@@ -23,7 +23,7 @@ OPEN, HELD, CLOSED, MERGED = "open", "held", "closed", "merged"
 _TITLE = 90
 
 
-class Entry(NamedTuple):
+class Entry(Named):
     """One kept statement: its place in the case (from 1), who wrote it and when (UTC)."""
 
     seq: int
@@ -32,7 +32,7 @@ class Entry(NamedTuple):
     at: str
 
 
-class Head(NamedTuple):
+class Head(Named):
     """What stands at the head of a case: always what its entries fold to, never edited."""
 
     number: int

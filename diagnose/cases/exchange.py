@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
-from typing import Any, NamedTuple, TextIO
+from typing import Any, TextIO
 
 from sqlalchemy import Connection, func, select, text
 
@@ -20,6 +20,7 @@ from diagnose.cases.faults import StoreError
 from diagnose.cases.log import KINDS, MORE_KINDS, Statement
 from diagnose.cases.plain import MOST_TEXT, storable
 from diagnose.cases.store import Store, new_head, write_entries, write_head
+from diagnose.named import Named
 
 _FORM = {"file": "cases of diagnose", "form": 1}
 _FIELDS = {"number": (int,), "key": (str,), "entries": (list,)}
@@ -38,7 +39,7 @@ _TYPES = {
 }
 
 
-class Taken(NamedTuple):
+class Taken(Named):
     """What became of the cases of a file: how many, and the numbers here of those that differ."""
 
     new: int = 0

@@ -9,7 +9,7 @@ import json
 import uuid
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import column, delete, select, table, text
 
@@ -17,6 +17,7 @@ from diagnose.cases import faults
 from diagnose.cases.plain import storable
 from diagnose.cases.store import Store
 from diagnose.cases.upkeep import sweep
+from diagnose.named import Named
 
 _RESULTS = table(
     "practice_results", column("number"), column("key"), column("learner"), column("result")
@@ -41,7 +42,7 @@ _FILE = text(
 Data = Mapping[str, Any]
 
 
-class Begun(NamedTuple):
+class Begun(Named):
     """An exercise that was begun: which one, and what was said in it."""
 
     what: dict[str, Any]

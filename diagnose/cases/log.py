@@ -6,7 +6,8 @@ Nothing is concluded here: the state of a case is recomputed from its log (`diag
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 # The kinds of statement:
 # said: a finding in a state       measured: a reading     cannot: out of this person's reach
@@ -22,7 +23,7 @@ MORE_KINDS = ("talked", "guessed", "set_aside", "unit", "undone", "dropped", "ga
 _ANSWERS = ("said", "measured", "cannot", "dont_know")
 
 
-class Statement(NamedTuple):
+class Statement(Named):
     """One statement; `name` is a finding, access, cause or dimension, as its `kind` asks."""
 
     kind: str

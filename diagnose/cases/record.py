@@ -7,16 +7,16 @@ nothing is written. A case is begun with its first turn, so that none is ever em
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from diagnose.cases.entries import CLOSED, MERGED, OPEN, Entry, Head
 from diagnose.cases.faults import case_closed
 from diagnose.cases.log import Statement
 from diagnose.cases.place import who_writes
 from diagnose.cases.store import Store, Wanted
+from diagnose.named import Named
 
 
-class Start(NamedTuple):
+class Start(Named):
     """How a desk begins a case: its engine sheet and the fields that were given."""
 
     sheet: str = ""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from sqlalchemy import Connection, bindparam, select, text
 
@@ -11,6 +10,7 @@ from diagnose.cases.entries import Head
 from diagnose.cases.plain import words_of
 from diagnose.cases.schema import cases
 from diagnose.cases.store import Store
+from diagnose.named import Named
 
 _CLOSE_ENOUGH = 70
 _MOST_WEIGHED = 60
@@ -30,7 +30,7 @@ _KNOWN = "SELECT 1 FROM known_words WHERE word >= :part AND word < :after LIMIT 
 _NO_FIGURES = {"sqlite": " AND word NOT GLOB '*[0-9]*'", "postgresql": " AND word !~ '[0-9]'"}
 
 
-class Hits(NamedTuple):
+class Hits(Named):
     """The cases found, newest first; `instead` says which words stood for one nobody wrote."""
 
     heads: tuple[Head, ...]

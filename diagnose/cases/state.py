@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
 
 from diagnose.cases.log import Statement
 from diagnose.knowledge.model import Band, EngineSheet, Finding, Knowledge, Limit
 from diagnose.measuring.units import convert
 from diagnose.measuring.verdict import Verdict, gauge_doubt, judge
+from diagnose.named import Named
 
 _AGREES = 3.0  # standard uncertainties between a measured play and the sum of its parts
 _RECTANGLE = math.sqrt(12)  # of a range of readings: JCGM 100:2008, 4.3.7
 _SHUT = ("running", "cranking")  # an engine that was run then is not running now
 
 
-class Judged(NamedTuple):
+class Judged(Named):
     """One reading against its band: value and band in `unit`, verdict, and where the band is from.
 
     `possible` is False for a number that can't be such a reading.

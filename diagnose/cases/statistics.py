@@ -10,7 +10,7 @@ import json
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import func, select
 
@@ -20,6 +20,7 @@ from diagnose.cases.entries import CLOSED
 from diagnose.cases.faults import StoreError
 from diagnose.cases.store import Store
 from diagnose.knowledge.model import Knowledge
+from diagnose.named import Named
 
 WEIGHT = 200.0  # closed cases the handbook is worth; judgement, stated wherever it is used
 ENOUGH = 30  # below so many cases no share says much
@@ -28,7 +29,7 @@ _MOST = 0.5  # no cause is expected beforehand in more engines than this
 _Z = 1.959964  # of the normal distribution, for 95 %
 
 
-class Outcome(NamedTuple):
+class Outcome(Named):
     """One closed case: the confirmed cause, the one that led with its share, minutes if told."""
 
     cause: str
@@ -37,7 +38,7 @@ class Outcome(NamedTuple):
     minutes: float | None
 
 
-class Counted(NamedTuple):
+class Counted(Named):
     """One cause: the handbook's share, the cases, and both together with a range of 95 %."""
 
     cause: str
@@ -48,7 +49,7 @@ class Counted(NamedTuple):
     high: float
 
 
-class Kept(NamedTuple):
+class Kept(Named):
     """How often a stated share was right: cases, right ones, their part with a range of 95 %."""
 
     words: str

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, insert, select, text, update
 from sqlalchemy.engine import URL, make_url
@@ -24,12 +24,13 @@ from diagnose.cases.faults import StoreError
 from diagnose.cases.log import Statement
 from diagnose.cases.place import store_address
 from diagnose.cases.plain import storable
+from diagnose.named import Named
 
 _PATIENCE = 30  # seconds to wait for another writer
 _LOCK = 7_301_966  # any number; the key that two programs making the tables at once agree on
 
 
-class Wanted(NamedTuple):
+class Wanted(Named):
     """Which cases to list; what is left empty does not matter."""
 
     status: str = ""

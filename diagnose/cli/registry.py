@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
-from typing import Any, NamedTuple
+from typing import Any
+
+from diagnose.named import Named
 
 
-class Command(NamedTuple):
+class Command(Named):
     """One command: its name, what it does in a few words, where it lives, how it is used."""
 
     name: str

@@ -7,7 +7,7 @@ from. What nobody measured yet is named instead of being made up.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.state import Judged, limit_of
@@ -17,11 +17,12 @@ from diagnose.measuring.endplay import EndPlayCorrection, end_play_correction
 from diagnose.measuring.units import convert
 from diagnose.measuring.verdict import GUARD
 from diagnose.measuring.worked import Input, Refused
+from diagnose.named import Named
 
 _TOLD = ("title", "verdict", "says", "formula", "steps", "figures", "settles", "caution", "source")
 
 
-class _Value(NamedTuple):
+class _Value(Named):
     """What goes into a sum, in its unit, and where it comes from."""
 
     values: tuple[float, ...]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.language.index import LanguageIndex
 from diagnose.language.tokens import NUMBER, WORD, tokenise
 from diagnose.language.understand import understand
 from diagnose.language.understanding import Context, Taken, Understanding
+from diagnose.named import Named
 
 _COUNT = "#"
 _FEW = 4
@@ -17,14 +17,14 @@ _MOST = 14
 _BARE = ("present", "absent", "yes", "no")
 
 
-class Correction(NamedTuple):
+class Correction(Named):
     """What is told instead, and the findings told before that no longer stand."""
 
     found: Understanding
     dropped: tuple[str, ...]
 
 
-class _Opening(NamedTuple):
+class _Opening(Named):
     """What is left of a text behind words that put right; `is_sure` when they can mean no more."""
 
     rest: str

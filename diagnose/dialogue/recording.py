@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.cases.entries import Entry, reasoned
 from diagnose.cases.faults import StaleView, StoreError
@@ -22,6 +21,7 @@ from diagnose.dialogue.conversation import Conversation
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError
 from diagnose.language.understanding import Understanding
+from diagnose.named import Named
 
 _MOST_TRIES = 20
 _IDLE = ("greeting", "help", "stop")  # these alone begin no case
@@ -148,7 +148,7 @@ class RecordedConversation(Conversation):
         self._pending = []
 
 
-class _Mark(NamedTuple):
+class _Mark(Named):
     """Where a conversation stood before a turn."""
 
     log: CaseLog

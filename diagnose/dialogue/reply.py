@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
+
+from diagnose.named import Named
 
 
-class Reply(NamedTuple):
+class Reply(Named):
     """What one turn brought; every field is plain data, `text` is the wording as shown."""
 
     turn: int

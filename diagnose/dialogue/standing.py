@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from diagnose.dialogue import answer
+from diagnose.named import Named
 
 if TYPE_CHECKING:
     from diagnose.cases.assess import Workbench
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from diagnose.dialogue.conversation import Conversation
 
 
-class Standing(NamedTuple):
+class Standing(Named):
     """Sheet and open accesses by title, minutes of checks done, leading cause, warnings."""
 
     sheet: str | None

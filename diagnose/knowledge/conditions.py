@@ -8,14 +8,15 @@ note oil_at_risk             note oil_at_risk is not set
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 _NOTE = re.compile(r"note ([a-z][a-z0-9_]*)( is not set)?")
 _FINDING = re.compile(r"([a-z][a-z0-9_]*) is (.+)")
 _STATE = re.compile(r"[a-z][a-z0-9_]*")
 
 
-class Condition(NamedTuple):
+class Condition(Named):
     """One condition; `kind` is is, is_not, read, known, not_known, note or no_note."""
 
     kind: str

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal, NamedTuple
+from typing import Literal
+
+from diagnose.named import Named
 
 Take = Literal["reading", "doubt", "low", "high", "aim", "sheet_low", "sheet_high"]
 
 
-class Filled(NamedTuple):
+class Filled(Named):
     """Where one value of a sum comes from; what comes first and is known counts.
 
     `take` is of the reading to be corrected: its value, its give-or-take, the ends of its target or
@@ -37,7 +39,7 @@ STANDING: Mapping[str, Filled] = {
 """What is filled in without being written out, where the sum has such a value."""
 
 
-class Way(NamedTuple):
+class Way(Named):
     """One way to put a reading right: a sum of the bench and where its values come from."""
 
     title: str
@@ -45,7 +47,7 @@ class Way(NamedTuple):
     fill: Mapping[str, Filled]
 
 
-class Correction(NamedTuple):
+class Correction(Named):
     """How a reading is put right, by the sums of the bench; a cause names it in `work_out`."""
 
     id: str

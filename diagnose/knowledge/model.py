@@ -8,10 +8,11 @@ cause with its signs, a chaining rule, an engine sheet. Words such as ``usually`
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from typing import Literal, NamedTuple, TypeGuard
+from typing import Literal, TypeGuard
 
 from diagnose.knowledge.corrections import Correction as Correction
 from diagnose.knowledge.told import Told as Told
+from diagnose.named import Named
 
 NOTHING: Mapping[str, str] = {}
 READING_STATES = ("low", "ok", "high")
@@ -20,7 +21,7 @@ WITHOUT_ADDRESS = ("common-practice", "memory")
 """What may stand for a source where nothing was published."""
 
 
-class Band(NamedTuple):
+class Band(Named):
     """A range of a quantity; a side left out is open."""
 
     unit: str
@@ -29,7 +30,7 @@ class Band(NamedTuple):
     high: float | None = None
 
 
-class Gauge(NamedTuple):
+class Gauge(Named):
     """Standard uncertainty `u` of the usual gauge for a reading in usual hands."""
 
     u: float
@@ -37,7 +38,7 @@ class Gauge(NamedTuple):
     source: str
 
 
-class AlsoSays(NamedTuple):
+class AlsoSays(Named):
     """What a reading says of another finding too: `state`, from `at_least` to `at_most` (a side
     left out is open)."""
 
@@ -49,7 +50,7 @@ class AlsoSays(NamedTuple):
     at_most: float | None = None
 
 
-class OfEach(NamedTuple):
+class OfEach(Named):
     """What several numbers of a kind say together: a number is low below `share` per cent of the
     highest, and all are where even the highest is below `least` (in `unit`)."""
 
@@ -64,7 +65,7 @@ class OfEach(NamedTuple):
     source: str
 
 
-class Finding(NamedTuple):
+class Finding(Named):
     """Something that can be observed, measured or known of the engine.
 
     `states[0]` is the normal state or ``unknown``; a reading has the states low, ok, high.
@@ -119,7 +120,7 @@ class Finding(NamedTuple):
         return tuple(s for s in self.states if s != UNKNOWN)
 
 
-class Check(NamedTuple):
+class Check(Named):
     """Something a person does that settles one or more findings, with its minutes and dangers."""
 
     id: str
@@ -138,7 +139,7 @@ class Check(NamedTuple):
     dangers: tuple[str, ...] = ()
 
 
-class Access(NamedTuple):
+class Access(Named):
     """A state of dismantling that a check needs.
 
     `minutes` to get there, and `each`: what a look there takes at least.
@@ -152,7 +153,7 @@ class Access(NamedTuple):
     source: str
 
 
-class Sign(NamedTuple):
+class Sign(Named):
     """How often one cause shows one state of one finding, and why a mechanic would say so."""
 
     finding: str
@@ -162,14 +163,14 @@ class Sign(NamedTuple):
     source: str
 
 
-class Behind(NamedTuple):
+class Behind(Named):
     """A cause that may lie behind another one."""
 
     cause: str
     because: str
 
 
-class Confirmation(NamedTuple):
+class Confirmation(Named):
     """The one finding state that settles a cause."""
 
     finding: str
@@ -177,7 +178,7 @@ class Confirmation(NamedTuple):
     shows: str
 
 
-class Repair(NamedTuple):
+class Repair(Named):
     """Where a repair happens and the minutes of the repair itself, access open."""
 
     access: str
@@ -185,7 +186,7 @@ class Repair(NamedTuple):
     source: str
 
 
-class HowCommon(NamedTuple):
+class HowCommon(Named):
     """How common a cause is on a fresh build and in service, as words."""
 
     after_build: str
@@ -193,7 +194,7 @@ class HowCommon(NamedTuple):
     source: str
 
 
-class Cause(NamedTuple):
+class Cause(Named):
     """One thing that is wrong: how common, how it shows, how to confirm and put it right."""
 
     id: str
@@ -214,7 +215,7 @@ class Cause(NamedTuple):
     cautions: tuple[str, ...] = ()
 
 
-class Caution(NamedTuple):
+class Caution(Named):
     """A warning the rules can raise; `stop_engine` means it must not be run.
 
     With `short_run` a check may still run it for the minute that a look or a reading takes.
@@ -227,7 +228,7 @@ class Caution(NamedTuple):
     short_run: bool = False
 
 
-class ChainRule(NamedTuple):
+class ChainRule(Named):
     """A when ... then ... rule in the words of `rules/chaining`, not yet compiled."""
 
     id: str
@@ -238,7 +239,7 @@ class ChainRule(NamedTuple):
     source: str
 
 
-class Limit(NamedTuple):
+class Limit(Named):
     """The band of one reading on one engine sheet; new band, target and wear limit apart."""
 
     finding: str
@@ -252,7 +253,7 @@ class Limit(NamedTuple):
     note: str | None = None
 
 
-class FittedPart(NamedTuple):
+class FittedPart(Named):
     """A part known to be on every engine of a sheet."""
 
     finding: str
@@ -260,7 +261,7 @@ class FittedPart(NamedTuple):
     source: str
 
 
-class Size(NamedTuple):
+class Size(Named):
     """A figure of an engine that no reading of a case tells: a ratio, a thread, what is at hand.
 
     The unit is left out for a plain number; several values are sizes to choose from.
@@ -272,7 +273,7 @@ class Size(NamedTuple):
     unit: str = ""
 
 
-class EngineSheet(NamedTuple):
+class EngineSheet(Named):
     """What is known of one engine: fitted parts, limits and sizes, each with its source."""
 
     id: str
@@ -287,7 +288,7 @@ class EngineSheet(NamedTuple):
         return next((x for x in self.limits if x.finding == finding), None)
 
 
-class Lesson(NamedTuple):
+class Lesson(Named):
     """An engine made up to teach one idea, for somebody who learns to choose the next check.
 
     `faults` are what is wrong, the one that is felt first; `root` is the one of them that lies
@@ -317,7 +318,7 @@ class Lesson(NamedTuple):
     misread: Mapping[str, str] = NOTHING
 
 
-class Source(NamedTuple):
+class Source(Named):
     """A published source."""
 
     key: str
@@ -325,7 +326,7 @@ class Source(NamedTuple):
     address: str
 
 
-class Words(NamedTuple):
+class Words(Named):
     """The few tables of numbers behind words, each with its source in `rules/words.yaml`."""
 
     how_often: Mapping[str, float]
@@ -338,7 +339,7 @@ class Words(NamedTuple):
     source: str = "memory"
 
 
-class Knowledge(NamedTuple):
+class Knowledge(Named):
     """The whole rule base, every table keyed by id in a fixed order.
 
     `settled_by` tells which check settles each finding; `digest` marks what it was read from.
@@ -382,7 +383,7 @@ class Knowledge(NamedTuple):
         return 0.0 if there else self.access[check.access].minutes
 
 
-def is_record(value: object) -> TypeGuard[NamedTuple]:
+def is_record(value: object) -> TypeGuard[Named]:
     """Whether a value is one of the records above, not a plain tuple of things."""
     return isinstance(value, tuple) and hasattr(value, "_fields")
 

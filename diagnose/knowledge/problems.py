@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from diagnose.named import Named
 
 
 class DiagnoseError(Exception):
     """The family of errors a person can put right."""
 
 
-class Place(NamedTuple):
+class Place(Named):
     """Where something stands in a rule file; lines and columns count from 1."""
 
     file: str
@@ -20,7 +20,7 @@ class Place(NamedTuple):
         return f"{self.file}:{self.line}:{self.column}"
 
 
-class Problem(NamedTuple):
+class Problem(Named):
     """One thing wrong: a code of `SENTENCES`, where it stands, and the values of its sentence."""
 
     code: str

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from diagnose.knowledge.model import WITHOUT_ADDRESS, Cause, Knowledge
+from diagnose.named import Named
 
 
-class Tally(NamedTuple):
+class Tally(Named):
     """One system: causes, signs, signs by source, and its share of all faults (its weight)."""
 
     system: str

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 
-class Told(NamedTuple):
+class Told(Named):
     """What people said who turned out to have one cause: `id` is that of the cause.
 
     `words` tells in how many of the `messages` each word stood; a word that fewer than three of

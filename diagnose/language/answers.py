@@ -6,7 +6,6 @@ Here a wording needs to fit only the finding asked for, so less of it has to be 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
 from diagnose.language.figures import (
@@ -27,6 +26,7 @@ from diagnose.language.shortening import NOT
 from diagnose.language.spelling import read_stems
 from diagnose.language.stems import stem
 from diagnose.language.understanding import Context, Option, Taken, Unclear
+from diagnose.named import Named
 
 _MOST_WORDS = 14
 _NEW_WORD = 1.5
@@ -38,7 +38,7 @@ _MOST_OF_IT = 0.5
 _MOSTLY = 0.45  # share of an answer that a word which fits anything must be
 
 
-class Answer(NamedTuple):
+class Answer(Named):
     """What the text says about the finding asked for; `in_words` of its own, not by yes or no.
 
     `rests_on` are the stems of the few words it was read from, where more of a wording is missing.

@@ -6,15 +6,15 @@ Tools are told apart by kind; what any pocket or kitchen holds is no kind and is
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.tokens import NUMBER, WORD, tokenise
+from diagnose.named import Named
 
 _OR, _IF = " or ", "if at hand"
 
 
-class Equipment(NamedTuple):
+class Equipment(Named):
     """What was told: the kinds of tool at hand and those not, the accesses open.
 
     `told` is False where the words are about neither; `only` where the tools named are all there

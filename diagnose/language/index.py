@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.model import Finding, Knowledge
@@ -13,11 +13,12 @@ from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.spoken import Spoken, read_spoken
 from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
+from diagnose.named import Named
 
 _FORM = "13"
 
 
-class LanguageIndex(NamedTuple):
+class LanguageIndex(Named):
     """The phrase book, the spelling, the word lists, and the findings they speak of.
 
     `heard` are the findings anybody hears or feels with the engine running; `topical` those that

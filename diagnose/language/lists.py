@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.sentences import Clause, Sentence, Word
+from diagnose.named import Named
 
 _MOST_WORDS, _MOST_ITEMS = 3, 6
 _TWO = 2
 
 
-class Shared(NamedTuple):
+class Shared(Named):
     """One thing of a list with the ending of the list; `clause` is where the ending stands."""
 
     sentence: Sentence

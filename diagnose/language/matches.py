@@ -7,7 +7,6 @@ more telling match beats a shorter one that uses the same words.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.phrasebook import (
@@ -21,6 +20,7 @@ from diagnose.language.phrasebook import (
 )
 from diagnose.language.sentences import COUNT, Sentence, Word
 from diagnose.language.shortening import NOT
+from diagnose.named import Named
 
 _COVERED = 0.8
 _LEAST_WEIGHT = 1.6
@@ -38,7 +38,7 @@ _MOST_WORDS = 400
 Scope = tuple[Sequence[Word], frozenset[int], frozenset[int]]
 
 
-class Match(NamedTuple):
+class Match(Named):
     """A phrase met: the words it rests on (by place in the sentence) and how well it fits."""
 
     phrase: Phrase

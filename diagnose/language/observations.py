@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.matches import Match, choose, find_matches
@@ -14,6 +13,7 @@ from diagnose.language.shortening import NOT
 from diagnose.language.spoken import sayings
 from diagnose.language.stances import Stance
 from diagnose.language.understanding import Taken, Unclear
+from diagnose.named import Named
 
 _SURE, _HEARSAY, _DENIED = 1.0, 0.7, 0.85
 _LONGEST_LEFT = 80
@@ -23,7 +23,7 @@ _TWO = 2
 _MOST_STRANGE, _STRANGE_SHARE = 9, 0.35
 
 
-class Setting(NamedTuple):
+class Setting(Named):
     """What a sentence stands in: the finding asked for, the sentences before, clauses measured."""
 
     asked: str | None = None

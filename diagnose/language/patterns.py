@@ -7,13 +7,14 @@ the start and `$` the last one to the end.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 _GAP = 5
 Step = frozenset[str] | None
 
 
-class Pattern(NamedTuple):
+class Pattern(Named):
     """One pattern: the words of each step (None is a gap), and whether its ends are tied."""
 
     steps: tuple[Step, ...]
@@ -21,7 +22,7 @@ class Pattern(NamedTuple):
     at_end: bool
 
 
-class Patterns(NamedTuple):
+class Patterns(Named):
     """Several patterns, found by their first word."""
 
     by_first: Mapping[str, tuple[Pattern, ...]]

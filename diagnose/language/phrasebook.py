@@ -9,7 +9,6 @@ from __future__ import annotations
 import marshal
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from typing import NamedTuple
 
 from diagnose.knowledge.composing import composed
 from diagnose.knowledge.model import Cause, Knowledge
@@ -18,6 +17,7 @@ from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.stems import stem
 from diagnose.language.wordlists import WordLists
 from diagnose.measuring.units import possible_dimensions
+from diagnose.named import Named
 
 STATE, NAME, CAUSE, COMPOSED = "state", "name", "cause", "composed"
 LIGHT, SHORT_TRUST, COMPOSED_TRUST = 0.4, 0.8, 0.95
@@ -31,7 +31,7 @@ Wording = tuple[str, str, str | None, str]
 Row = tuple[str, str, str | None, Stems, float, bool, bool]
 
 
-class Phrase(NamedTuple):
+class Phrase(Named):
     """One wording: its stems and their weights, what it speaks of, how far it is trusted."""
 
     kind: str
@@ -55,7 +55,7 @@ class Phrase(NamedTuple):
         return [one for one in self.stems if one != NOT and self.weights[one] > LIGHT]
 
 
-class PhraseBook(NamedTuple):
+class PhraseBook(Named):
     """All wordings: those to meet whole, by their rarest stem; names of readings, by every stem.
 
     The wordings stay packed until a text has their stem: most are never needed.

@@ -6,11 +6,11 @@ Finds what is written; which reading it belongs to is not decided here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.language.tokens import NUMBER, WORD, Token
 from diagnose.language.wordlists import WordLists
 from diagnose.measuring.units import possible_dimensions, read_unit
+from diagnose.named import Named
 
 SPEED = "speed"
 _LONGEST_UNIT = 5
@@ -37,7 +37,7 @@ _FEW_READINGS, _MOST_APART = 2, 3.0  # readings of one thing do not differ by mo
 _RANGE_WORDS = {"to", "-", "or", "and"}
 
 
-class Quantity(NamedTuple):
+class Quantity(Named):
     """A number as written: tokens from `first` up to `last`, the unit from `unit_at` on."""
 
     value: float

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Sequence
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
 from diagnose.language.figures import (
@@ -28,6 +27,7 @@ from diagnose.language.stems import stem
 from diagnose.language.times import REVS, contrasted, of_same_unit, speeds_of, units_said
 from diagnose.language.understanding import Context, Option, Taken, Unclear
 from diagnose.measuring.units import convert, possible_dimensions, read_unit
+from diagnose.named import Named
 
 _ENOUGH, _SURE, _WHOLE = 0.6, 0.74, 0.97
 _MARGIN, _WIDE_MARGIN = 0.05, 0.1  # the less a reading is named, the more are its rivals
@@ -40,7 +40,7 @@ _MINUS = re.compile(r"(?:(?:^|[\s:=(])[-\u2212]|\bminus\s+)$", re.IGNORECASE)
 _WORD = re.compile(r"[a-z]+")
 
 
-class Named(NamedTuple):
+class Possible(Named):
     """A reading a number may belong to, and how well it is named there."""
 
     finding: Finding
@@ -181,7 +181,7 @@ def _stands_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> b
 
 def _named(
     placed: Placed, sentence: Sentence, before: Sentence | None, index: LanguageIndex
-) -> list[Named]:
+) -> list[Possible]:
     """The readings named around a number, best first."""
     nearness = _nearness(placed, sentence, index.words.alone.readings)
     for far in contrasted(placed, sentence, index):
@@ -199,22 +199,24 @@ def _named(
         score = sum(weights[one] * nearness.get(one, 0.0) for one in stems) / total
         if score > best.get(target, 0.0) and (score >= _WHOLE or not _is_thin(stems, index)):
             best[target] = score
-    found = [Named(index.findings[f], s) for f, s in best.items() if s >= _ENOUGH / 2]
+    found = [Possible(index.findings[f], s) for f, s in best.items() if s >= _ENOUGH / 2]
     own = index.words.own_units
     fitting = [n for n in found if _fits(placed.quantity, n.finding, own)]
     return sorted(fitting, key=lambda n: (-n.score, n.finding.id))
 
 
-def _told_by_unit(quantity: Quantity, named: list[Named], index: LanguageIndex) -> list[Named]:
+def _told_by_unit(
+    quantity: Quantity, named: list[Possible], index: LanguageIndex
+) -> list[Possible]:
     """The one reading that is told in such a unit, where no other is named in full."""
     own_units = index.words.own_units
     if read_unit(quantity.unit, None) not in own_units or (named and named[0].score >= _WHOLE):
         return named
     wanted = [f for f in index.findings.values() if f.unit in own_units]
-    return [Named(wanted[0], 1.0)] if len(wanted) == 1 else named
+    return [Possible(wanted[0], 1.0)] if len(wanted) == 1 else named
 
 
-def _standing_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> list[Named]:
+def _standing_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) -> list[Possible]:
     """ "100 hours since the rebuild", "20 minutes in": what such a number is of by itself."""
     lists = index.words
     dimensions = placed.quantity.dimensions
@@ -230,7 +232,7 @@ def _standing_alone(placed: Placed, sentence: Sentence, index: LanguageIndex) ->
     short = dimensions[0] == "distance" and placed.quantity.bound == "below"
     tied = bool(set(behind) & lists.alone.behind) and len(others) <= _FEW_OTHERS
     if short or tied or set(others) <= lists.alone.beside:
-        return [Named(index.findings[target], 1.0)]
+        return [Possible(index.findings[target], 1.0)]
     return []
 
 
@@ -270,7 +272,7 @@ def _fits(quantity: Quantity, finding: Finding, own_units: Collection[str]) -> b
 
 
 def _settle(
-    quantity: Quantity, named: Sequence[Named], words: str, context: Context, found: Found
+    quantity: Quantity, named: Sequence[Possible], words: str, context: Context, found: Found
 ) -> None:
     """Take the number, or ask which reading, which unit, or whether it can be so."""
     if not named or named[0].score < _ENOUGH:
@@ -291,7 +293,7 @@ def _settle(
     _keep(taken, best.finding, found)
 
 
-def _is_low_for_all(quantity: Quantity, rivals: Sequence[Named]) -> bool:
+def _is_low_for_all(quantity: Quantity, rivals: Sequence[Possible]) -> bool:
     """Too low whichever was meant: nothing is gained by asking which."""
     for one in rivals:
         unit, usual = unit_of(quantity, one.finding.dimension or ""), one.finding.usual
@@ -302,7 +304,7 @@ def _is_low_for_all(quantity: Quantity, rivals: Sequence[Named]) -> bool:
     return True
 
 
-def _margin(best: Named, other: Named) -> float:
+def _margin(best: Possible, other: Possible) -> float:
     """How near a rival must come: two of one kind, neither named in full, are easily mistaken."""
     alike = best.finding.topic == other.finding.topic and best.score < _SURE
     return _WIDE_MARGIN if alike else _MARGIN
@@ -363,7 +365,7 @@ def same_unit(one: str, other: str | None) -> bool:
     return read_unit(one, None) == read_unit(other or "", None)
 
 
-def _which(quantity: Quantity, rivals: Sequence[Named], words: str) -> Unclear:
+def _which(quantity: Quantity, rivals: Sequence[Possible], words: str) -> Unclear:
     """Ask which reading a number belongs to."""
     options = []
     for named in rivals[:_MOST_OPTIONS]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 from operator import attrgetter
-from typing import NamedTuple
 
 from diagnose.language.conditions import put_plainly
 from diagnose.language.index import LanguageIndex
@@ -14,6 +13,7 @@ from diagnose.language.spelling import equal, spell
 from diagnose.language.stems import stem
 from diagnose.language.tokens import NUMBER, WORD, Token, tokenise
 from diagnose.language.wordlists import WordLists
+from diagnose.named import Named
 
 _ENDS = set(".!?;\n…|")
 _PAUSES = set(",:()-")
@@ -26,7 +26,7 @@ _SHORTEST = 3
 _TWO = 2
 
 
-class Word(NamedTuple):
+class Word(Named):
     """A telling word: its stem, its clause, and its place in the text as typed."""
 
     stem: str
@@ -37,7 +37,7 @@ class Word(NamedTuple):
     is_light: bool = False
 
 
-class Clause(NamedTuple):
+class Clause(Named):
     """One clause: its words as typed, put right; whether "but", or an "and", opens it."""
 
     raw: tuple[str, ...]
@@ -47,7 +47,7 @@ class Clause(NamedTuple):
     is_joined: bool
 
 
-class Placed(NamedTuple):
+class Placed(Named):
     """A quantity and the index of its word in the sentence."""
 
     quantity: Quantity
@@ -56,7 +56,7 @@ class Placed(NamedTuple):
     end: int
 
 
-class Sentence(NamedTuple):
+class Sentence(Named):
     """One sentence: its telling words in order, its clauses, its quantities."""
 
     words: tuple[Word, ...]
@@ -65,7 +65,7 @@ class Sentence(NamedTuple):
     is_question: bool
 
 
-class _Raw(NamedTuple):
+class _Raw(Named):
     """A word put right, before equal words are made one."""
 
     word: str

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from diagnose.language.stems import stem
 from diagnose.language.tokens import NUMBER, WORD, Token, tokenise
 from diagnose.language.wordlists import Stems, WordLists
+from diagnose.named import Named
 
 _SHORT, _LONG = 4, 8
 _LEAST_PART = 3
@@ -20,7 +20,7 @@ _DOUBLES = 2
 _DOUBLE = re.compile(r"(.)\1+")
 
 
-class Spelling(NamedTuple):
+class Spelling(Named):
     """The words that are known, and those a mis-spelt word may stand for, by first letter."""
 
     known: frozenset[str]

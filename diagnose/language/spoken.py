@@ -7,22 +7,22 @@ a finding has patterns of typed words in the rules (`spoken`).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Finding
 from diagnose.language.patterns import Pattern, end_of, read_pattern
+from diagnose.named import Named
 
 _SURE = 0.9
 Row = tuple[Pattern, str, str]
 
 
-class Spoken(NamedTuple):
+class Spoken(Named):
     """Every pattern with its finding and state, by its first word."""
 
     by_first: Mapping[str, tuple[Row, ...]]
 
 
-class Saying(NamedTuple):
+class Saying(Named):
     """A finding in a state said by the words `first` up to `last` of one clause."""
 
     finding: str

@@ -6,16 +6,16 @@ Says only how a clause may be used; the phrases in it are found elsewhere.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.patterns import Patterns
 from diagnose.language.sentences import Clause, Sentence
+from diagnose.named import Named
 
 _TRIED_REACH = 1
 
 
-class Stance(NamedTuple):
+class Stance(Named):
     """How a clause may be used: not at all, only for what is heard, only for the guess in it."""
 
     drop: bool = False

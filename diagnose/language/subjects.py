@@ -11,11 +11,11 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Cause, Knowledge
 from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists
+from diagnose.named import Named
 
 _SHORTEST = 3  # letters of a word that counts
 _NEAR_ENOUGH = 0.13  # cosine to the nearest cause, below which a text is about something else
@@ -27,7 +27,7 @@ _COUNTED = 0.15  # one counted message beside one word of a cause's own: .1 to .
 _LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth noting
 
 
-class Subjects(NamedTuple):
+class Subjects(Named):
     """The weight of every word, and by word the causes that use it with how much.
 
     The uses stay packed until a text has the word: places in `causes`, and sizes.

@@ -7,7 +7,8 @@ token can be shown again as it was typed.
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 WORD, NUMBER, MARK = "word", "number", "mark"
 
@@ -28,7 +29,7 @@ _TOKEN = re.compile(
 )
 
 
-class Token(NamedTuple):
+class Token(Named):
     """One word, number or mark: `text` levelled, `start` and `end` in the text as typed."""
 
     text: str

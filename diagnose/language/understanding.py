@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 
-class Context(NamedTuple):
+class Context(Named):
     """What the conversation knows when a text arrives.
 
     `asked` is the finding just asked for (None when nothing was), `asked_unit` the unit that was
@@ -25,7 +26,7 @@ class Context(NamedTuple):
     limits: frozenset[str] = frozenset()
 
 
-class Taken(NamedTuple):
+class Taken(Named):
     """One thing taken from a text: a finding in a state, or a reading with value and unit.
 
     `text` is the words it rests on. A reading has `value` and `unit` (as the person gave them) and
@@ -44,7 +45,7 @@ class Taken(NamedTuple):
     bound: str | None = None
 
 
-class Option(NamedTuple):
+class Option(Named):
     """One meaning offered for an ambiguous word."""
 
     finding: str
@@ -54,14 +55,14 @@ class Option(NamedTuple):
     unit: str | None = None
 
 
-class Unclear(NamedTuple):
+class Unclear(Named):
     """Words that could mean several things, with the meanings to choose from."""
 
     text: str
     options: tuple[Option, ...]
 
 
-class Understanding(NamedTuple):
+class Understanding(Named):
     """Everything taken from one text.
 
     `intent` is one of tell, dont_know, cannot, why, why_not, what_if, how, undo, restart, stop,

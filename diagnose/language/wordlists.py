@@ -6,10 +6,11 @@ Every field is a key of the file, read by its type: a set of words, patterns, or
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.language.patterns import Patterns
 from diagnose.language.stems import stem
+from diagnose.named import Named
 
 Stems = tuple[str, ...]
 StemSet = frozenset[str]
@@ -17,7 +18,7 @@ Kinds = Mapping[str, frozenset[str]]
 Same = Mapping[str, tuple[tuple[Stems, Stems], ...]]
 
 
-class Doubt(NamedTuple):
+class Doubt(Named):
     """A wording with several meanings: when it is met, and the meanings to offer."""
 
     when: Patterns
@@ -27,7 +28,7 @@ class Doubt(NamedTuple):
     options: tuple[tuple[str, str | None, str], ...]
 
 
-class AnswerWords(NamedTuple):
+class AnswerWords(Named):
     """Words of an answer: yes, no, the other way about, the second one."""
 
     yes: frozenset[str]
@@ -40,7 +41,7 @@ class AnswerWords(NamedTuple):
     order: Mapping[str, float]
 
 
-class QuestionWords(NamedTuple):
+class QuestionWords(Named):
     """Words a question starts with, those that take its matter for granted, and its ends."""
 
     start: frozenset[str]
@@ -48,14 +49,14 @@ class QuestionWords(NamedTuple):
     ends: Patterns
 
 
-class Compounds(NamedTuple):
+class Compounds(Named):
     """Words that before one of `last` only say which thing is meant."""
 
     first: StemSet
     last: StemSet
 
 
-class SpokenOf(NamedTuple):
+class SpokenOf(Named):
     """Topics of findings that are only taken where the topic is spoken of."""
 
     topics: frozenset[str]
@@ -64,7 +65,7 @@ class SpokenOf(NamedTuple):
     words: frozenset[str]
 
 
-class Alone(NamedTuple):
+class Alone(Named):
     """The reading a number is of that stands alone in its clause, by its dimension."""
 
     readings: Mapping[str, str]
@@ -74,7 +75,7 @@ class Alone(NamedTuple):
     never: frozenset[str]
 
 
-class Conditions(NamedTuple):
+class Conditions(Named):
     """Words that open a condition, and the times that exclude each other."""
 
     unless: frozenset[str]
@@ -83,7 +84,7 @@ class Conditions(NamedTuple):
     opposite: Mapping[str, str]
 
 
-class EquipmentWords(NamedTuple):
+class EquipmentWords(Named):
     """Kinds of tool and open accesses by the words for them; having none, all, or leave to open."""
 
     tools: Mapping[str, Patterns]
@@ -96,7 +97,7 @@ class EquipmentWords(NamedTuple):
     with_any: frozenset[str]
 
 
-class WordLists(NamedTuple):
+class WordLists(Named):
     """Everything language.yaml says, in the form the steps use."""
 
     negators: frozenset[str]
@@ -167,8 +168,8 @@ def read_words(content: Mapping[str, Any]) -> WordLists:
 
 
 def _values(record: type, content: Mapping[str, Any]) -> dict[str, Any]:
-    types = {name: mark.__forward_arg__ for name, mark in record.__annotations__.items()}
-    return {name: _READERS[type_](content[name]) for name, type_ in types.items()}
+    kinds = record.__annotations__
+    return {name: _READERS[kind](content[name]) for name, kind in kinds.items()}
 
 
 def _set(words: str | Iterable[str]) -> frozenset[str]:

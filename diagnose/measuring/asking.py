@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.measuring.worked import CONFORMS, FAILS, UNDECIDED, Input, Refused, Values
+from diagnose.named import Named
 
 
-class Given(NamedTuple):
+class Given(Named):
     """The values given for the inputs of one sum; usual ones stand in, faulty ones are refused.
 
     The only way any sum reads its values, so that each refusal has one wording.

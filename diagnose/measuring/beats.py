@@ -7,7 +7,6 @@ number of cylinders for firing (four-stroke). An order is a clue and never proof
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, positive
 from diagnose.measuring.shown import Known, Limits, OnBand
@@ -20,6 +19,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 HALF, WHOLE, FIRING = "half crank speed", "crank speed", "firing speed"
 BY_HAND = 8.0  # beats a second: no hand taps and no ear counts faster; memory
@@ -83,7 +83,7 @@ def beats_needed(speed: float, speed_spread: float) -> int | None:
     return None if room <= 0 else math.floor(1 / math.sqrt(3 * room)) + 1
 
 
-class Counted(NamedTuple):
+class Counted(Named):
     """An order with its expanded uncertainty, and the speeds that fit within it."""
 
     order: float

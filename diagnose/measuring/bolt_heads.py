@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, prove
 from diagnose.measuring.shown import Known, Limits, OnBand, OverHeads, Picture
@@ -26,6 +25,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 FLAT_SOURCE = (
     "Hexagon socket flat countersunk head cap screws, "
@@ -56,7 +56,7 @@ SOURCE = (
 INCH_ANGLE, METRIC_ANGLE = 82.0, 90.0
 
 
-class Head(NamedTuple):
+class Head(Named):
     """One standard head in mm: its height, and where countersunk its sharp diameter and angle."""
 
     kind: str
@@ -68,7 +68,7 @@ class Head(NamedTuple):
     angle: float = 0.0
 
 
-class Gap(NamedTuple):
+class Gap(Named):
     """Room between head and gear or bearing, gear pushed in and pulled out."""
 
     pushed_in: float
@@ -186,7 +186,7 @@ _WORDS = {
 }
 
 
-class _Room(NamedTuple):
+class _Room(Named):
     """What there is over the plate: stack and recess, end play, the margin wanted, the doubt."""
 
     stack: float
@@ -204,7 +204,7 @@ class _Room(NamedTuple):
         return gap, wrong, CONFORMS if clear else FAILS if touch == FAILS else UNDECIDED
 
 
-class _Proud(NamedTuple):
+class _Proud(Named):
     """How far the highest head stands proud, how far that may be wrong, and how it was got."""
 
     size: float

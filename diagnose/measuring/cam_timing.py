@@ -9,7 +9,6 @@ top dead centre on, exhaust angles back from it. Knows no case, prints nothing.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, prove
 from diagnose.measuring.shown import Known, Limits, OnBand, Picture
@@ -24,6 +23,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 WHEEL = "Degree wheel, https://blog.decatech.com/how-to-wos/degree-wheel-murah-5f8779"
 EVENTS = (
@@ -33,14 +33,14 @@ EVENTS = (
 )
 
 
-class Lobe(NamedTuple):
+class Lobe(Named):
     """How long a lobe holds its valve open, and where its middle lies, in crank degrees."""
 
     duration: float
     centreline: float
 
 
-class Top(NamedTuple):
+class Top(Named):
     """What both stops should read about true top dead centre, and where that lies on the wheel.
 
     `offset` is above zero after the wheel's zero, below zero before it.
@@ -132,7 +132,7 @@ CENTRELINE_INPUTS = (
 _SIDE = -360.0  # angles on the other side of dead centre are below zero
 
 
-class _Found(NamedTuple):
+class _Found(Named):
     """Steps and figures of one way to a centreline, and the centreline itself."""
 
     steps: tuple[str, ...] = ()

@@ -8,7 +8,6 @@ case.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove
 from diagnose.measuring.shown import Known, Limits, OnBand, Picture
@@ -23,6 +22,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 FIXED_CENTRES = 0.015  # share a chain on fixed centres may be longer, by the page below
 LEAST_LINKS = 10  # over fewer the rule is read too coarsely; the plates named below use ten
@@ -35,7 +35,7 @@ _CAM_PLAY = "Measuring timing chain wear, https://s3.amazonaws.com/jeepwranglerj
 _ROCKING = "Timing chain set, https://2carpros.com/questions/dodge-caravan-1995-dodge-caravan-timing-chain-set"
 
 
-class Layout(NamedTuple):
+class Layout(Named):
     """A chain on two sprockets; pitch and centre distance in one unit of length."""
 
     pitch: float

@@ -11,7 +11,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from statistics import median
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove, worst_of
 from diagnose.measuring.shown import Known, Limits, OnBand, Picture
@@ -26,6 +25,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 SHARE = "Engine compression test, http://gm.saturn.team/Pontiac/Solstice/2006/58/1/5348/136040"
 STRICTER = (
@@ -125,7 +125,7 @@ COMPRESSION_INPUTS = (
 )  # fmt: skip
 
 
-class _Dry(NamedTuple):
+class _Dry(Named):
     """Readings of all cylinders, which is lowest (from 0), and the share with its doubt in %."""
 
     readings: tuple[float, ...]

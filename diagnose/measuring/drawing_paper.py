@@ -11,10 +11,10 @@ import math
 import re
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
 
 from diagnose.measuring.units import convert, dimension_of, other_system
 from diagnose.measuring.worked import Refused
+from diagnose.named import Named
 
 WIDE, EDGE, LETTERS = 400.0, 12.0, 12.0
 AXIS_END = WIDE - EDGE - 44  # what is right of it holds the name of the unit
@@ -24,7 +24,7 @@ _NOT_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]
 Point = tuple[float, float]
 
 
-class Scale(NamedTuple):
+class Scale(Named):
     """Where on the paper a value lies: `low` at `start`, `high` at `end`."""
 
     low: float
@@ -47,7 +47,7 @@ class Scale(NamedTuple):
         return tuple(step * n for n in range(first, last + 1))
 
 
-class Units(NamedTuple):
+class Units(Named):
     """The unit a drawing is worked in, the person's own, and that of the other system, if any."""
 
     unit: str

@@ -6,10 +6,10 @@ values of one call are in one unit. Knows no case.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from diagnose.named import Named
 
 
-class EndPlayCorrection(NamedTuple):
+class EndPlayCorrection(Named):
     """What would bring the play to the middle of its target.
 
     `change` is what the play must change by (negative: take up). `plate` is the plate to fit and

@@ -10,7 +10,6 @@ case, prints nothing.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove
 from diagnose.measuring.shown import Known, Limits, OnBand, Picture
@@ -23,6 +22,7 @@ from diagnose.measuring.stack import (
     shim_window,
 )
 from diagnose.measuring.worked import Calculation, Figure, Input, Refused, Values, Worked
+from diagnose.named import Named
 
 SOURCE = (
     "Shims from measured and wanted play, a gearbox manual p. 90, "
@@ -33,7 +33,7 @@ _MOST_SOLD = 200
 _LONG = 1000.0  # thou; longer parts are told in inches
 
 
-class Wanted(NamedTuple):
+class Wanted(Named):
     """The target of a reading; a side that is None is open."""
 
     low: float | None
@@ -95,7 +95,7 @@ INPUTS = (
 )  # fmt: skip
 
 
-class _Part(NamedTuple):
+class _Part(Named):
     """What to do to a part: its growth, the part itself, the one sold, or the shims beside it."""
 
     growth: float

@@ -9,7 +9,6 @@ is left; what the pump delivers is judged. Lengths are in thou, flows in ml a mi
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove
 from diagnose.measuring.shown import Known, Limits, OnBand, Picture
@@ -25,6 +24,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 BURNT = 0.50  # lb of petrol per hp and hour, unblown, by the page named in NEED
 POUNDS = 6.0  # lb of petrol per US gallon, by the page named in WEIGHT
@@ -130,7 +130,7 @@ INPUTS = (
 )
 
 
-class _Part(NamedTuple):
+class _Part(Named):
     """One half of the sum: the stroke, or the delivery."""
 
     steps: tuple[str, ...]
@@ -141,7 +141,7 @@ class _Part(NamedTuple):
     shows: tuple[Picture, ...] = ()
 
 
-class _Wear(NamedTuple):
+class _Wear(Named):
     """How much is worn off, how that came about, and how far it may be off; thou."""
 
     length: float
@@ -220,7 +220,7 @@ _STROKE_SAYS = {
 }
 
 
-class _Need(NamedTuple):
+class _Need(Named):
     """What the engine burns at most in ml a minute, and at which speed, where that is known."""
 
     flow: float

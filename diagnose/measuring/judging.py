@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from diagnose.measuring import asking
 from diagnose.measuring.asking import Given
@@ -45,6 +44,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 SOURCE = f"Decision rule, https://lvt.com.tr/en/kurumsal/karar-kurali ; {GUM}"
 FIRM = (
@@ -62,14 +62,14 @@ _TRACE = 1e-6  # a distribution with less than this left above its least value t
 MOST_READINGS = 30  # more is not bench work; the spread is then known to 13 % (JCGM 100, annex G)
 
 
-class Band(NamedTuple):
+class Band(Named):
     """Limits; a side that is None is open."""
 
     low: float | None
     high: float | None
 
 
-class Estimate(NamedTuple):
+class Estimate(Named):
     """What is believed of a true value: Student's distribution, cut off below `least`."""
 
     value: float
@@ -78,7 +78,7 @@ class Estimate(NamedTuple):
     least: float | None = None
 
 
-class Chances(NamedTuple):
+class Chances(Named):
     """Chances that the true value lies below, inside and above a band; they make 1."""
 
     below: float
@@ -86,7 +86,7 @@ class Chances(NamedTuple):
     above: float
 
 
-class Settling(NamedTuple):
+class Settling(Named):
     """What would settle an open verdict: the coarsest finer division, the readings in all, or both.
 
     None where that way does not lead there; `both` is looked for where neither does alone.
@@ -97,7 +97,7 @@ class Settling(NamedTuple):
     both: tuple[float, int] | None = None
 
 
-class Judged(NamedTuple):
+class Judged(Named):
     """One question answered both ways: `proof` by the give-or-take, `likely` by the chances."""
 
     name: str

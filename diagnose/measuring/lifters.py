@@ -8,7 +8,6 @@ Lengths are in thou, long ones in inches, heat in degrees Fahrenheit. Knows no c
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove
 from diagnose.measuring.shown import Known, Limits, OnBand
@@ -23,6 +22,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 TURNS = (
     "Lifter pre-load measurements, https://ls1tech.com/forums/generation-iii-internal-engine/"
@@ -106,7 +106,7 @@ def expansion(share: float, length: float, rise: float) -> float:
     return share * length * rise
 
 
-class Train(NamedTuple):
+class Train(Named):
     """What stands between cam and rocker: materials, heights in inches, and the rocker ratio."""
 
     head: float

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, positive, prove
 from diagnose.measuring.shown import Known, Limits, OnBand
@@ -24,6 +23,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 ALLOWED = (
     "Camshaft, Engine (lobe lift, allowable lobe lift loss), https://charm.li/Ford/2003/"
@@ -124,7 +124,7 @@ INPUTS = (
 )
 
 
-class _Lobes(NamedTuple):
+class _Lobes(Named):
     """Lifts at the lobes, what they lost, and how far a loss may be off; all thou."""
 
     lifts: tuple[float, ...]

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, if_open, positive, prove, worst_of
 from diagnose.measuring.shown import Known, Limits, OnBand
@@ -25,6 +24,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 FLOOR = "Oil pump technology, https://www.enginebuildermag.com/2009/06/oil-pump-technology/"
 SLOT = (
@@ -42,7 +42,7 @@ INCH_RULE = (
 PER_INCH = 1.0  # thou of clearance an inch of journal, by the page named in INCH_RULE
 
 
-class Slot(NamedTuple):
+class Slot(Named):
     """A narrow gap, in metres: its width across the flow, its height, its length along it."""
 
     width: float
@@ -50,7 +50,7 @@ class Slot(NamedTuple):
     length: float
 
 
-class Bearing(NamedTuple):
+class Bearing(Named):
     """A plain bearing, in metres: diameter, radial clearance, length; eccentricity from 0 to 1."""
 
     diameter: float
@@ -129,7 +129,7 @@ INPUTS = (
 )
 
 
-class _Reading(NamedTuple):
+class _Reading(Named):
     """One speed in rpm, the pressure there put right and the least by the rule, both in psi."""
 
     speed: float

@@ -14,13 +14,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given
 from diagnose.measuring.student import student_quantile
 from diagnose.measuring.verdict import division_doubt as division_doubt
 from diagnose.measuring.verdict import error_doubt as error_doubt
 from diagnose.measuring.worked import Calculation, Figure, Input, Refused, Values, Worked
+from diagnose.named import Named
 
 GUM = (
     "Evaluation of measurement data - Guide to the expression of uncertainty in measurement, "
@@ -35,7 +35,7 @@ SURE = 0.95
 _STEEPEST = 45.0  # degrees; a dial leaning more than this measures something else
 
 
-class Part(NamedTuple):
+class Part(Named):
     """One share of the doubt: its standard uncertainty and its degrees of freedom."""
 
     name: str
@@ -43,7 +43,7 @@ class Part(NamedTuple):
     dof: float = math.inf
 
 
-class Gauge(NamedTuple):
+class Gauge(Named):
     """A dial: its division, its maximum error (plus or minus) and its largest believable tilt."""
 
     division: float
@@ -51,7 +51,7 @@ class Gauge(NamedTuple):
     tilt: float = 0.0
 
 
-class Measured(NamedTuple):
+class Measured(Named):
     """Readings worked up: the true value lies in mean +- expanded in 95 of 100 cases."""
 
     mean: float

@@ -5,10 +5,10 @@ All sizes of one record are in the unit it names.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from diagnose.named import Named
 
 
-class Limits(NamedTuple):
+class Limits(Named):
     """What a value is held against: a range, open where an end is None; a line if both are one."""
 
     name: str
@@ -16,7 +16,7 @@ class Limits(NamedTuple):
     high: float | None
 
 
-class Known(NamedTuple):
+class Known(Named):
     """One size, how far it may be wrong either way, and how much it may be less beside that."""
 
     name: str
@@ -35,7 +35,7 @@ class Known(NamedTuple):
         return self.size + self.u
 
 
-class OnBand(NamedTuple):
+class OnBand(Named):
     """Values with their give-or-take on the limits they are judged by."""
 
     title: str
@@ -44,7 +44,7 @@ class OnBand(NamedTuple):
     limits: tuple[Limits, ...]
 
 
-class InSection(NamedTuple):
+class InSection(Named):
     """A stack along the shaft: what opens the gap, what closes it, and the play it makes."""
 
     unit: str
@@ -53,7 +53,7 @@ class InSection(NamedTuple):
     play: Known
 
 
-class OverHeads(NamedTuple):
+class OverHeads(Named):
     """Bolt heads against the gear or its bearing: how far each stands proud, and the room there."""
 
     unit: str
@@ -63,7 +63,7 @@ class OverHeads(NamedTuple):
     end_play: float
 
 
-class BandWalk(NamedTuple):
+class BandWalk(Named):
     """How far the contact of a gear mesh wanders along one gear, and how far that turns it."""
 
     gear: str
@@ -73,7 +73,7 @@ class BandWalk(NamedTuple):
     turn: Known
 
 
-class BandHeight(NamedTuple):
+class BandHeight(Named):
     """Where the wear band lies on the upright distributor gear; `band` is None if not measured.
 
     `shim` is what to put under its flange (below zero: take out).

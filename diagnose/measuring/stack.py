@@ -15,7 +15,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations_with_replacement
-from typing import NamedTuple
 
 from diagnose.measuring.asking import Given, prove
 from diagnose.measuring.readings import THREE_READINGS
@@ -29,6 +28,7 @@ from diagnose.measuring.worked import (
     Values,
     Worked,
 )
+from diagnose.named import Named
 
 SOURCE = (
     "Tolerance stack-up: a worked example, "
@@ -40,7 +40,7 @@ MOST_SHIMS = 4  # in one pile; more are springy, common-practice
 MOST_SIZES = 30  # so that trying every pile stays quick
 
 
-class Layer(NamedTuple):
+class Layer(Named):
     """One part in the gap: it OPENS or CLOSES it by its size, known to +- `tolerance`."""
 
     name: str
@@ -49,7 +49,7 @@ class Layer(NamedTuple):
     tolerance: float = 0.0
 
 
-class Gap(NamedTuple):
+class Gap(Named):
     """The play a stack makes; `worst` if all parts lie at their limits, `likely` if by chance.
 
     `likely` is the root of the sum of squares: parts independent, centred, roughly normal. With two
@@ -61,7 +61,7 @@ class Gap(NamedTuple):
     likely: float
 
 
-class Pile(NamedTuple):
+class Pile(Named):
     """Shims chosen; `fits` when together they bring the play into the target."""
 
     sizes: tuple[float, ...]
@@ -172,7 +172,7 @@ INPUTS = (
 )  # fmt: skip
 
 
-class _Play(NamedTuple):
+class _Play(Named):
     """The play the correction starts from, how far it may be wrong, and where it comes from."""
 
     size: float

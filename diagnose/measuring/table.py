@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from diagnose.measuring.given import (
     MOST_VALUES,
@@ -20,12 +19,13 @@ from diagnose.measuring.given import (
 )
 from diagnose.measuring.units import read_unit
 from diagnose.measuring.worked import Input, Refused
+from diagnose.named import Named
 
 _WHOLE = re.compile(r"\s*[-+]?\d+\s*[^\d\s.,]*\s*")
 _COUNTED = 3  # lines from which 1, 2, 3 ... in front are taken for the number of the reading
 
 
-class _Row(NamedTuple):
+class _Row(Named):
     line: int
     cells: list[str]
 

@@ -6,7 +6,7 @@ NIST Special Publication 811 (appendix B) and the SI Brochure (table 8).
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from diagnose.named import Named
 
 _POUND_FORCE = 4.4482216152605  # N, SP 811: 0.45359237 kg x 9.80665 m/s2, exact
 _US_PINT = 0.473176473  # L, SP 811: 231/8 cubic inches, exact
@@ -16,7 +16,7 @@ class UnitError(ValueError):
     """A unit that is not known, or two units of different dimensions."""
 
 
-class Unit(NamedTuple):
+class Unit(Named):
     """One unit: the factor takes a value to the base unit of its dimension."""
 
     name: str

@@ -9,12 +9,13 @@ JCGM 106:2012, section 7.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 GUARD = 1.959964  # standard uncertainties that hold 95 % of a normal distribution
 
 
-class Verdict(NamedTuple):
+class Verdict(Named):
     """Chances that the true value lies below, in and above the band; `sure` by guard band."""
 
     low: float

@@ -7,9 +7,9 @@ All values are in the unit that the input or figure names.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple
 
 from diagnose.measuring.shown import Picture
+from diagnose.named import Named
 
 CONFORMS, FAILS, UNDECIDED = "conforms", "does not conform", "can't be told"
 
@@ -18,7 +18,7 @@ class Refused(ValueError):
     """Inputs that give no honest result; the text says which and what would be right."""
 
 
-class Input(NamedTuple):
+class Input(Named):
     """One value a sum asks for.
 
     `unit` is the unit it is worked in ("" for a plain number); `dimension` what a given unit must
@@ -36,7 +36,7 @@ class Input(NamedTuple):
     optional: bool = False
 
 
-class Figure(NamedTuple):
+class Figure(Named):
     """One figure of a result; `u` is its expanded uncertainty (95 %), where it has one."""
 
     name: str
@@ -45,7 +45,7 @@ class Figure(NamedTuple):
     u: float | None = None
 
 
-class Worked(NamedTuple):
+class Worked(Named):
     """One sum worked out.
 
     `formula` is in words; `steps` are the figures put in, one line each; `verdict` is one of the
@@ -70,7 +70,7 @@ Values = Mapping[str, tuple[float, ...]]
 """The values given for each input, at least one each; inputs left out are missing."""
 
 
-class Calculation(NamedTuple):
+class Calculation(Named):
     """One sum that can be asked for by name."""
 
     name: str

@@ -11,7 +11,6 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
 
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.model import Knowledge
@@ -19,6 +18,7 @@ from diagnose.language.index import LanguageIndex
 from diagnose.language.spelling import read_stems
 from diagnose.language.understand import understand
 from diagnose.language.understanding import Context
+from diagnose.named import Named
 
 LOOK, COMMIT, HINT, HOW, GIVE_UP, ANSWER, LIST, HELP, STOP, SURE, NOTHING, OTHER = (
     "look",
@@ -85,7 +85,7 @@ _OPENS = re.compile(r"^\W*(take|pull|drop|remove|lift|strip|get|open)\b")
 _FORM = "2"
 
 
-class Option(NamedTuple):
+class Option(Named):
     """One thing that may have been meant; `kind` is look or commit."""
 
     kind: str
@@ -93,7 +93,7 @@ class Option(NamedTuple):
     label: str
 
 
-class Ask(NamedTuple):
+class Ask(Named):
     """What was asked: `names` are findings to look at, or the causes committed to."""
 
     kind: str
@@ -105,7 +105,7 @@ class Ask(NamedTuple):
     text: str = ""
 
 
-class Doc(NamedTuple):
+class Doc(Named):
     """The words something is spoken of in, with how often, and those of its title."""
 
     words: Mapping[str, int]

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from random import Random
-from typing import NamedTuple
 
 from diagnose.cases.assess import Workbench
 from diagnose.cases.log import Statement
 from diagnose.knowledge.model import UNKNOWN, Cause, Finding
 from diagnose.knowledge.problems import DiagnoseError
+from diagnose.named import Named
 from diagnose.practice.aftermath import EASY_MINUTES, aftermath, is_easy, noticed_on
 from diagnose.practice.figures import true_values
 from diagnose.practice.scenario import HIGHEST, LEVELS, Level, Scenario
@@ -27,7 +27,7 @@ class NothingFits(DiagnoseError):
     """No engine could be drawn."""
 
 
-class Draw(NamedTuple):
+class Draw(Named):
     """One try at an engine."""
 
     bench: Workbench

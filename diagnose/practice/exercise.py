@@ -7,12 +7,13 @@ what is hidden is in a turn before the end.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.cases.assess import Workbench
 from diagnose.cases.log import Statement
 from diagnose.knowledge.model import Check
 from diagnose.language.index import LanguageIndex
+from diagnose.named import Named
 from diagnose.practice import asking, wording
 from diagnose.practice.aftermath import aftermath, still_told
 from diagnose.practice.asking import Ask, Asker, Option
@@ -25,7 +26,7 @@ HINT_MINUTES = 10.0
 _MOST_LOOKS = 6  # looks taken from one text
 
 
-class Step(NamedTuple):
+class Step(Named):
     """One thing that cost something: a look, a hint, a repair, or giving up.
 
     `position` is how many statements stood in the log of its `visit` before it; `done` the
@@ -44,7 +45,7 @@ class Step(NamedTuple):
     tried: tuple[str, ...] = ()
 
 
-class Turn(NamedTuple):
+class Turn(Named):
     """One reply of the exercise; `left` when the learner goes away and may come back."""
 
     number: int

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from random import Random
-from typing import NamedTuple
 
 from diagnose.cases.assess import Workbench
 from diagnose.cases.state import limit_of
 from diagnose.knowledge.model import Finding
 from diagnose.measuring.units import convert
+from diagnose.named import Named
 from diagnose.practice.scenario import step_of
 
 _CLEAR = 4.0  # a wrong figure lies this many standard uncertainties outside its band, at least
@@ -17,7 +17,7 @@ _LEAST, _MOST = 0.15, 0.7  # and this share of the band beyond it
 _WIDE_OPEN = 0.6  # a band with one end reaches this share of that end to the other side
 
 
-class Band(NamedTuple):
+class Band(Named):
     """The ends of a band and of what is possible, in the unit of the finding."""
 
     low: float

@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from random import Random
 from statistics import median
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.cases.assess import Workbench
+from diagnose.named import Named
 from diagnose.practice.debrief import lesson_for
 from diagnose.practice.drawing import system_of
 from diagnose.practice.scenario import HIGHEST
@@ -21,7 +22,7 @@ _TO_WEAK, _TO_LESSON = 0.6, 0.25  # how often what is weak is drawn on purpose
 _SEEDS_TRIED = 40
 
 
-class Summary(NamedTuple):
+class Summary(Named):
     """A record in figures; the weak ones worst first."""
 
     done: int

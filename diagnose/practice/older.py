@@ -11,19 +11,20 @@ import json
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.cases import learners
 from diagnose.cases.learners import Begun
 from diagnose.cases.place import data_folder
 from diagnose.cases.store import Store
 from diagnose.cases.upkeep import free_path
+from diagnose.named import Named
 from diagnose.practice.record import NotKept, is_result
 
 _RESULTS, _BEGUN = "practice.jsonl", "practice-open.json"
 
 
-class Moved(NamedTuple):
+class Moved(Named):
     """What was taken in: results, lines that could not be read, and where the files are now."""
 
     results: int

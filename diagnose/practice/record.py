@@ -13,12 +13,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.cases import learners
 from diagnose.cases.learners import Begun
 from diagnose.cases.store import Store
 from diagnose.knowledge.problems import DiagnoseError
+from diagnose.named import Named
 
 PATIENCE = 5.0  # seconds to wait for others at a shared file
 
@@ -27,7 +28,7 @@ class NotKept(DiagnoseError):
     """A file of somebody's can't be read or written."""
 
 
-class Book(NamedTuple):
+class Book(Named):
     """The record of one learner; without a store nothing is kept."""
 
     store: Store | None

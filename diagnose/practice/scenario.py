@@ -6,14 +6,14 @@ Everything is settled before the first word, so no answer depends on the order o
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
 
 from diagnose.knowledge.model import NOTHING, EngineSheet, Lesson
+from diagnose.named import Named
 
 HIGHEST = 5
 
 
-class Level(NamedTuple):
+class Level(Named):
     """How hard an engine is: faults, what the opening tells, and how far answers can be trusted.
 
     `misread` multiplies the usual share of misread answers, `spread` the doubt of the gauge;
@@ -42,7 +42,7 @@ LEVELS = {
 }
 
 
-class Scenario(NamedTuple):
+class Scenario(Named):
     """A hidden fault and its engine.
 
     `truth` is the state of every finding, `values` the true figure of every reading in the unit of

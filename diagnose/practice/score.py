@@ -15,9 +15,9 @@ So it rests on what was known then, never on what turned out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.cases.assess import Workbench
+from diagnose.named import Named
 from diagnose.practice import asking
 from diagnose.practice.exercise import Exercise, Step
 from diagnose.practice.view import View, view_at, worth_of
@@ -26,7 +26,7 @@ from diagnose.reasoning.planning import COMPANION_RATE
 _IDLE = 1e-9
 
 
-class Judged(NamedTuple):
+class Judged(Named):
     """One step with the case before it, its regret in minutes, and the idea it missed, if any."""
 
     step: Step
@@ -36,7 +36,7 @@ class Judged(NamedTuple):
     idea: str | None
 
 
-class Score(NamedTuple):
+class Score(Named):
     """The result of one exercise.
 
     `brier` is the squared miss of the stated confidence, the mean over all commitments; None

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from random import Random
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.knowledge.model import Check, Finding
+from diagnose.named import Named
 from diagnose.practice import wording
 from diagnose.practice.figures import read_gauge
 from diagnose.practice.scenario import Scenario
@@ -21,7 +22,7 @@ from diagnose.practice.truth import has_band
 _WILL_NOT_RUN = "will_not_run"  # the note a rule sets when the engine can't be run
 
 
-class Done(NamedTuple):
+class Done(Named):
     """One check done: its minutes, the lines that tell of it, the findings as plain data."""
 
     minutes: float

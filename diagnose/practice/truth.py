@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from random import Random
-from typing import NamedTuple
 
 from diagnose.cases.assess import Workbench
 from diagnose.cases.state import limit_of
 from diagnose.knowledge.conditions import Condition, parse
 from diagnose.knowledge.model import UNKNOWN, Finding, Knowledge
+from diagnose.named import Named
 from diagnose.reasoning.inference import Conclusions, facts_of, infer
 from diagnose.reasoning.network import Showing, usual_shares
 
@@ -82,7 +82,7 @@ def has_band(finding: Finding, bench: Workbench) -> bool:
     return limit is not None and (limit.low is not None or limit.high is not None)
 
 
-class Clash(NamedTuple):
+class Clash(Named):
     """What can't be so: findings that exclude each other, what follows and is not so (by which
     rule), faults that could not be there, and readings that would not count (by which rule)."""
 

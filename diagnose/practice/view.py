@@ -7,17 +7,17 @@ is every repair that was tried. All the rest is the planning of the chat.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from typing import NamedTuple
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
+from diagnose.named import Named
 from diagnose.reasoning.minutes import expected_minutes, repair_minutes
 from diagnose.reasoning.planning import Plan, Situation, Worth, plan, worths
 
 _NEVER = 1e-12
 
 
-class View(NamedTuple):
+class View(Named):
     """A case, the chance of each cause given that one is there, and the best next step.
 
     `plan` is the check worth its minutes, or None: then `repair` is what to try first. `minutes`

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from operator import attrgetter
 from types import MappingProxyType
-from typing import NamedTuple
+
+from diagnose.named import Named
 
 ABSENT = "absent"
 LONGEST_TEXT = 10_000
@@ -21,7 +22,7 @@ in_order = attrgetter("topic", "name", "value")
 """Sort key of facts; three times as fast as comparing the facts themselves."""
 
 
-class Fact(NamedTuple):
+class Fact(Named):
     """One thing that holds."""
 
     topic: str
@@ -29,21 +30,21 @@ class Fact(NamedTuple):
     value: str = ""
 
 
-class Support(NamedTuple):
+class Support(Named):
     """A rule and the facts it fired on, sorted; what it found missing has the topic `absent`."""
 
     rule: str
     facts: tuple[Fact, ...]
 
 
-class Reason(NamedTuple):
+class Reason(Named):
     """One support of an explained fact, its facts explained in turn."""
 
     rule: str
     facts: tuple[Explanation, ...]
 
 
-class Explanation(NamedTuple):
+class Explanation(Named):
     """Why a fact holds. `is_told_elsewhere`: its reasons stand at another place in the tree."""
 
     fact: Fact
@@ -52,7 +53,7 @@ class Explanation(NamedTuple):
     is_told_elsewhere: bool = False
 
 
-class Derivation(NamedTuple):
+class Derivation(Named):
     """Everything that follows from the given facts; `firings` counts the complete matches."""
 
     given: frozenset[Fact]

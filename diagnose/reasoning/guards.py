@@ -11,8 +11,8 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from typing import NamedTuple
 
+from diagnose.named import Named
 from diagnose.reasoning.facts import ABSENT, Fact, text_fault
 from diagnose.reasoning.program import (
     ANYTHING,
@@ -42,7 +42,7 @@ Test = tuple[str, str | Join | None]
 """A field (or `absent`) with its constant, the condition and field it equals, or None: any text."""
 
 
-class Problem(NamedTuple):
+class Problem(Named):
     """One thing wrong: a code of `SENTENCES`, the rule it shows at, the values of its sentence."""
 
     code: str

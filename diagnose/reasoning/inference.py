@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
-from typing import NamedTuple
 
 from diagnose.knowledge.conditions import Condition, parse
 from diagnose.knowledge.model import ChainRule, Knowledge
 from diagnose.knowledge.problems import KnowledgeError, Place, Problem
+from diagnose.named import Named
 from diagnose.reasoning import guards
 from diagnose.reasoning.chaining import Chainer, checked
 from diagnose.reasoning.facts import Derivation, Fact
@@ -23,7 +23,7 @@ _FROM_READING = "reading"
 _ONLY_IF = "only_if"
 
 
-class Pointer(NamedTuple):
+class Pointer(Named):
     """A rule that speaks for (`odds` over 1) or against a cause."""
 
     cause: str
@@ -31,7 +31,7 @@ class Pointer(NamedTuple):
     rule: str
 
 
-class Conclusions(NamedTuple):
+class Conclusions(Named):
     """What the rules conclude from one case; values of the mappings are the rules behind it."""
 
     derivation: Derivation

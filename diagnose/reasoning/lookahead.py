@@ -9,8 +9,8 @@ getting there.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from typing import NamedTuple
 
+from diagnose.named import Named
 from diagnose.reasoning.minutes import Repairs
 
 Shares = Sequence[float]
@@ -18,7 +18,7 @@ Then = Callable[[list[float], Repairs, str], float]
 """The expected minutes from some shares on, a finding asked for last."""
 
 
-class Look(NamedTuple):
+class Look(Named):
     """A finding that could be asked for: minutes with its access open, and a row an answer.
 
     A row is the chance of the answer in each place of the shares.

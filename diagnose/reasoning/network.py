@@ -13,9 +13,9 @@ turn costs as much as its findings have signs, however many causes there are.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Cause, Finding, Knowledge
+from diagnose.named import Named
 
 Columns = Mapping[int, float]
 """A figure for some of the causes, by their place in the network; the others have the usual one."""
@@ -25,7 +25,7 @@ _NEVER = "never"
 _LEAST = 0.02  # no single circumstance may speak more than 1 : 50 for or against
 
 
-class Showing(NamedTuple):
+class Showing(Named):
     """How one finding shows; `states` are its abnormal states, in the order of the rest.
 
     `shows[s][c]` is the chance that cause c makes it show state s (0 where missing); `leak[s]` the
@@ -46,7 +46,7 @@ class Showing(NamedTuple):
     denies: tuple[Columns, ...]
 
 
-class Network(NamedTuple):
+class Network(Named):
     """The causes with their prior odds, and how every finding bears on them.
 
     `circumstances[f][s][c]` is what state s of a circumstance does to the odds of cause c.

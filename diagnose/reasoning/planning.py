@@ -12,9 +12,9 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from heapq import nlargest
 from itertools import islice
 from operator import itemgetter, mul
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Check, Knowledge
+from diagnose.named import Named
 from diagnose.reasoning.lookahead import Look, Lookahead
 from diagnose.reasoning.minutes import repairs_of
 from diagnose.reasoning.tables import LEAST, Answer, Tables, negative_entropy
@@ -29,7 +29,7 @@ _FEW = 8  # causes up to which two steps are seen ahead
 _BEAM = 8  # checks that are seen ahead from
 
 
-class Outcome(NamedTuple):
+class Outcome(Named):
     """One possible answer: its chance, and the causes that would lead after it."""
 
     finding: str
@@ -38,7 +38,7 @@ class Outcome(NamedTuple):
     leads_to: tuple[str, ...]
 
 
-class Plan(NamedTuple):
+class Plan(Named):
     """The next check; `settles` the findings to ask for, main one first."""
 
     check: str
@@ -51,7 +51,7 @@ class Plan(NamedTuple):
     outcomes: tuple[Outcome, ...]
 
 
-class Situation(NamedTuple):
+class Situation(Named):
     """What bounds the next check: what is open, settled, out of reach, and what comes first.
 
     `asked` is how many findings were asked for so far without a cause coming up.
@@ -81,7 +81,7 @@ def plan(
     return None if best is None else _made(weighing, best, choices, safety=False)
 
 
-class Worth(NamedTuple):
+class Worth(Named):
     """What one look is worth now: its minutes, bits of information, and minutes it saves."""
 
     finding: str
@@ -115,7 +115,7 @@ def _candidates(
                 yield finding
 
 
-class _Choice(NamedTuple):
+class _Choice(Named):
     """A finding that could be asked for, what it would cost, and what it would tell in bits."""
 
     finding: str

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 import operator
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
+from diagnose.named import Named
 from diagnose.reasoning.network import Columns, Network, Showing
 from diagnose.reasoning.walk import Explainer, chances
 
@@ -19,7 +19,7 @@ _MOST_OPEN = 3  # undecided readings weighed in every state they may be in
 _NEAR = 1e-12
 
 
-class Evidence(NamedTuple):
+class Evidence(Named):
     """One observed state of a finding.
 
     `chances` are those of the states a reading near a limit may really be in; empty where the
@@ -31,7 +31,7 @@ class Evidence(NamedTuple):
     chances: tuple[tuple[str, float], ...] = ()
 
 
-class Factors(NamedTuple):
+class Factors(Named):
     """The evidence as figures: weights of each cause, and the findings still to be explained.
 
     `weight[c]` is the odds of c before the abnormal findings are explained; `explains[j][c]` the

@@ -14,8 +14,8 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import NamedTuple
 
+from diagnose.named import Named
 from diagnose.reasoning.facts import ABSENT, Fact
 
 ANYTHING = "*"
@@ -25,7 +25,7 @@ Shape = tuple[str | None, str | None, str | None]
 """The constants of a pattern or template; None where anything may stand."""
 
 
-class Pattern(NamedTuple):
+class Pattern(Named):
     """A condition that holds for each known fact it fits."""
 
     topic: str
@@ -33,7 +33,7 @@ class Pattern(NamedTuple):
     value: str = ANYTHING
 
 
-class Absent(NamedTuple):
+class Absent(Named):
     """A condition that holds when no known fact fits; takes constants and `*`, no variables.
 
     `is_absent` tells it from a pattern of the same texts: records are equal when their values are.
@@ -50,7 +50,7 @@ class Absent(NamedTuple):
         return Fact(ABSENT, f"{self.topic} {self.name}", self.value)
 
 
-class Rule(NamedTuple):
+class Rule(Named):
     """When all conditions hold, so do the conclusions; these may use the conditions' variables."""
 
     id: str
@@ -75,14 +75,14 @@ class Rule(NamedTuple):
         return tuple(Fact(*(bound.get(t, t) for t in fields(fact))) for fact in self.then)
 
 
-class Ruleset(NamedTuple):
+class Ruleset(Named):
     """The rules of one system within one stratum."""
 
     system: str
     rules: tuple[Rule, ...]
 
 
-class Stratum(NamedTuple):
+class Stratum(Named):
     """Rulesets that may feed each other, and what has to be looked up as absent before they run."""
 
     rulesets: tuple[Ruleset, ...]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import operator
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Cause, Knowledge, Sign
+from diagnose.named import Named
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.network import Network
 from diagnose.reasoning.posterior import (
@@ -29,7 +29,7 @@ _LEAST_P = 0.001  # causes less likely than this are not listed
 _RULED_OUT, _NOT_AT_ALL = 1e-12, 1e-9  # odds of a cause that a rule excludes; below it p is 0
 
 
-class Reason(NamedTuple):
+class Reason(Named):
     """One sign or rule that speaks for a cause, with the factor it puts on its odds."""
 
     rule: str
@@ -39,7 +39,7 @@ class Reason(NamedTuple):
     weight: float
 
 
-class Ranked(NamedTuple):
+class Ranked(Named):
     """One cause and the chance `p` that it is there.
 
     `p` weighs two views of the same evidence: that there is exactly one fault, and that each
@@ -50,7 +50,7 @@ class Ranked(NamedTuple):
     p: float
 
 
-class Ranking(NamedTuple):
+class Ranking(Named):
     """All causes, likeliest first, and the evidence they were weighed on.
 
     `shares` are the chances when at most one fault is there, in the network's order, with "no

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from typing import NamedTuple
 
+from diagnose.named import Named
 from diagnose.reasoning.posterior import Factors, explained_beside, one_more, shared
 
 
-class Remainder(NamedTuple):
+class Remainder(Named):
     """The evidence seen beside the causes already found.
 
     `unexplained` are the abnormal findings that neither the found causes nor the background

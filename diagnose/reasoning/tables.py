@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from math import log2
-from typing import NamedTuple
 
 from diagnose.knowledge.model import Knowledge
+from diagnose.named import Named
 from diagnose.reasoning.network import Columns, Network
 
 LEAST = 1e-12  # chances below this tell nothing
 
 
-class Answer(NamedTuple):
+class Answer(Named):
     """The chance of one answer: `usual` with no fault and with most causes, `under[c]` with c.
 
     All answers to a finding speak of the same causes, in the same order. `parts` are what these
@@ -81,7 +81,7 @@ def _answers(
         yield answer(one.state, one.usual / usual, under)
 
 
-class _Raw(NamedTuple):
+class _Raw(Named):
     state: str
     usual: float
     under: Columns

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any
+
+from diagnose.named import Named
 
 _MOST_PLAIN = 7  # findings up to which plain lists are used
 
 
-class Explainer(NamedTuple):
+class Explainer(Named):
     """One cause that explains something: its odds, and (finding, chance) for what it explains."""
 
     odds: float

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.entries import FIELDS, Entry, Head, reasoned
@@ -17,13 +17,14 @@ from diagnose.dialogue import wording as spoken
 from diagnose.dialogue.correction import worked_out
 from diagnose.dialogue.wording_end import worked_out_lines
 from diagnose.knowledge.model import WITHOUT_ADDRESS, Cause, Knowledge
+from diagnose.named import Named
 from diagnose.reports import wording
 from diagnose.reports.course import Course, course_of
 
 _SPEAKS_FOR = 3  # causes whose reasons are told
 
 
-class Report(NamedTuple):
+class Report(Named):
     """Everything on the page; each field is plain data, ready for JSON."""
 
     number: int
@@ -47,7 +48,7 @@ class Report(NamedTuple):
     sources: list[tuple[str, str, str]]
 
 
-class _Case(NamedTuple):
+class _Case(Named):
     bench: Workbench
     head: Head
     entries: Sequence[Entry]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.cases.assess import Workbench
 from diagnose.cases.log import CaseLog, Statement
+from diagnose.named import Named
 from diagnose.reasoning.ranking import Ranking
 
 _MOST_CAUSES = 5
@@ -15,7 +15,7 @@ _LEAST = 0.02
 Step = tuple[int, Sequence[Statement]]
 
 
-class Line(NamedTuple):
+class Line(Named):
     """One cause with its probability after each step."""
 
     id: str
@@ -23,7 +23,7 @@ class Line(NamedTuple):
     ps: tuple[float, ...]
 
 
-class Course(NamedTuple):
+class Course(Named):
     """The turns shown, the causes over them, and who led from which turn on."""
 
     turns: tuple[int, ...]

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 from diagnose.dialogue.conversation import Conversation
 from diagnose.dialogue.reply import Reply
+from diagnose.named import Named
 
 Begin = Callable[[], Conversation]
 
 
-class Shelf(NamedTuple):
+class Shelf(Named):
     """The kept cases: numbers and titles, those last written in first; and how one is taken up."""
 
     titles: Callable[[], Sequence[tuple[int, str]]]

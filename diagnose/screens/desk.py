@@ -6,13 +6,13 @@ Reads no keys and writes nothing; `take` gives the text to show.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.cases.state import Judged
 from diagnose.dialogue.conversation import Conversation, TurnError
 from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.standing import Standing, standing
 from diagnose.knowledge.problems import DiagnoseError
+from diagnose.named import Named
 from diagnose.screens import pictures, wording
 from diagnose.screens.calls import Begin, Call, Calls, Shelf
 from diagnose.screens.cells import clean
@@ -24,7 +24,7 @@ from diagnose.screens.words import WORDS, Word, heard
 MOST_LETTERS = 20_000
 
 
-class Said(NamedTuple):
+class Said(Named):
     """What to show after one line, whether it was the last, and whether it could not be told."""
 
     text: str

@@ -7,7 +7,6 @@ apart, or marks them. What a manner leaves out can always be asked for.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from diagnose.dialogue.wording import (
     CARE,
@@ -19,6 +18,7 @@ from diagnose.dialogue.wording import (
     TOO_EARLY,
     TOOK,
 )
+from diagnose.named import Named
 from diagnose.screens import wording
 
 _KINDS = {
@@ -33,14 +33,14 @@ _KINDS = {
 }
 
 
-class Block(NamedTuple):
+class Block(Named):
     """Lines that belong together: the first, and those indented under it."""
 
     kind: str
     lines: tuple[str, ...]
 
 
-class Manner(NamedTuple):
+class Manner(Named):
     """How one person wants a reply: set apart, narrow, answers in rows, causes at most."""
 
     name: str

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from rapidfuzz import fuzz, process
 
 from diagnose.dialogue.conversation import Conversation
 from diagnose.knowledge.model import Knowledge
 from diagnose.measuring.units import units_of_talk
+from diagnose.named import Named
 from diagnose.screens import wording
 from diagnose.screens.picks import picks
 from diagnose.screens.words import WORDS
@@ -28,7 +28,7 @@ _JOINT = re.compile(r"[,.;:\n]\s+|\s+(?:and|but|then)\s+|\n")
 _FIGURE = re.compile(r"(?:^|.*\s)-?\d+(?:[.,]\d+)?\s*([a-z/-]*)$", re.IGNORECASE | re.DOTALL)
 
 
-class Offer(NamedTuple):
+class Offer(Named):
     """A text, what it means in a few words, and how many letters before the cursor it replaces."""
 
     text: str

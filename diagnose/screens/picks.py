@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from diagnose.dialogue.conversation import Conversation
 from diagnose.language.understand import understand
+from diagnose.named import Named
 from diagnose.screens.wording import CANT_CHECK, DONT_KNOW
 
 _MOST_LETTERS = 12
 
 
-class Pick(NamedTuple):
+class Pick(Named):
     """One answer: as shown, and the turn it stands for."""
 
     label: str

@@ -5,10 +5,10 @@ Words without an act are answered by the conversation itself; the others by a me
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from diagnose.named import Named
 
 
-class Word(NamedTuple):
+class Word(Named):
     """One thing to say: what it does, the key that says it, and the act of the desk behind it.
 
     `takes` names what stands after it, as a file; without that it is only heard as a whole line.
