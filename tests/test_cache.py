@@ -28,14 +28,14 @@ def test_what_was_built_is_not_built_again() -> None:
 @pytest.mark.parametrize("keep", [0, 7, 16, 30])
 def test_a_half_written_copy_is_built_anew(keep: int) -> None:
     compiled("x", "1", lambda: list(range(100)))
-    (path,) = cache_folder().glob("x-1.bin")
+    (path,) = Path(cache_folder()).glob("x-1.bin")
     path.write_bytes(path.read_bytes()[:keep])
     assert compiled("x", "1", lambda: "anew") == "anew"
 
 
 def test_a_changed_byte_is_noticed() -> None:
     compiled("x", "1", lambda: list(range(100)))
-    (path,) = cache_folder().glob("x-1.bin")
+    (path,) = Path(cache_folder()).glob("x-1.bin")
     content = bytearray(path.read_bytes())
     content[-5] ^= 1
     path.write_bytes(content)
@@ -94,7 +94,7 @@ def test_only_program_files_count_for_the_program(tmp_path: Path) -> None:
 def test_old_copies_do_not_pile_up() -> None:
     for number in range(30):
         compiled("x", str(number), lambda: 1)
-    assert len(list(cache_folder().glob("x-*.bin"))) <= 12
+    assert len(list(Path(cache_folder()).glob("x-*.bin"))) <= 12
 
 
 @pytest.mark.parametrize(
@@ -112,17 +112,17 @@ def test_the_folder_is_the_users_own(
         monkeypatch.delenv(name, raising=False)
     for name, value in named.items():
         monkeypatch.setenv(name, value)
-    assert cache_folder() == Path(folder)
+    assert cache_folder() == folder
 
 
 def names() -> set[str]:
-    return {p.name for p in cache_folder().iterdir()}
+    return {p.name for p in Path(cache_folder()).iterdir()}
 
 
 def test_of_each_kind_those_used_last_are_kept() -> None:
     for number in range(12):
         compiled("x", str(number), lambda: 0)
-        os.utime(cache_folder() / f"x-{number}.bin", (number, number))
+        os.utime(Path(cache_folder()) / f"x-{number}.bin", (number, number))
     compiled("x", "0", fail)  # used again
     compiled("y", "0", lambda: 0)
     compiled("x", "12", lambda: 0)
@@ -137,9 +137,9 @@ def test_the_marks_of_many_folders_do_not_heap_up(tmp_path: Path) -> None:
 
 def test_what_a_program_of_long_ago_left_is_removed_and_nothing_else() -> None:
     old = [f"gone3-{'0a' * 16}.bin", f"gone3-{'0a' * 16}.bin.77.part"]
-    cache_folder().mkdir()
+    Path(cache_folder()).mkdir()
     for name in (*old, "theirs.bin", "notes-1.bin"):
-        (cache_folder() / name).write_bytes(b"")
-        os.utime(cache_folder() / name, (1, 1))
+        (Path(cache_folder()) / name).write_bytes(b"")
+        os.utime(Path(cache_folder()) / name, (1, 1))
     compiled("x", "1", lambda: 0)
     assert names() == {"x-1.bin", "theirs.bin", "notes-1.bin"}

@@ -13,7 +13,7 @@ from diagnose.cli.main import main
 from diagnose.knowledge.checks import problems_across
 from diagnose.knowledge.load import load_knowledge, read_folder
 from diagnose.knowledge.problems import SENTENCES, KnowledgeError, Place, Problem
-from diagnose.reasoning.inference import build_program
+from diagnose.reasoning.building import build_program
 from diagnose.reasoning.network import build_network
 
 B = "causes/box/b.yaml"

@@ -6,7 +6,7 @@ Nothing keeps hidden state: undo, what-if and replay are the same function on an
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diagnose.cases.log import CaseLog, Statement
 from diagnose.cases.state import CaseState, recompute, sum_notes
@@ -17,7 +17,7 @@ from diagnose.knowledge.problems import DiagnoseError
 from diagnose.named import Named
 from diagnose.reasoning.chaining import Chainer, chainer_of
 from diagnose.reasoning.facts import Fact
-from diagnose.reasoning.inference import Conclusions, build_program, facts_of, infer
+from diagnose.reasoning.inference import Conclusions, facts_of, infer
 from diagnose.reasoning.minutes import repair_minutes
 from diagnose.reasoning.network import NONE, Network, build_network
 from diagnose.reasoning.planning import Plan, Situation, plan
@@ -27,6 +27,9 @@ from diagnose.reasoning.ranking import Ranking, certain_causes, rank
 from diagnose.reasoning.roots import root_shares
 from diagnose.reasoning.second import Remainder, complained, remainder
 from diagnose.reasoning.tables import Tables, TablesBeside, build_tables
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 _LITTLE = "some"  # a finding with no more behind it than this background is not explained
 _LEAST_CHANCE = 0.01  # chance of a state from which a reading may really be in it
@@ -242,10 +245,13 @@ def load_workbench(sheet: str | None = None, folder: Path | None = None) -> Work
 def _sheet(knowledge: Knowledge, name: str) -> EngineSheet:
     if name in knowledge.sheets:
         return knowledge.sheets[name]
-    if Path(name).suffix in (".yaml", ".yml") or Path(name).exists():
+    from pathlib import Path  # only where a file of one's own is named
+
+    file = Path(name)
+    if file.suffix in (".yaml", ".yml") or file.exists():
         from diagnose.knowledge.own_sheet import read_sheet
 
-        return read_sheet(Path(name), knowledge)
+        return read_sheet(file, knowledge)
     known = ", ".join(knowledge.sheets)
     raise UnknownSheet(
         f"no engine sheet '{name}'; give a file of your own that ends in .yaml, or one of: {known}"
@@ -253,6 +259,8 @@ def _sheet(knowledge: Knowledge, name: str) -> EngineSheet:
 
 
 def _built(knowledge: Knowledge) -> tuple[Network, Tables, Program]:
+    from diagnose.reasoning.building import build_program  # not where the copy is read
+
     network = build_network(knowledge)
     tables = build_tables(knowledge, network)
     return network, tables, build_program(knowledge)

@@ -16,7 +16,7 @@ from diagnose.knowledge.model import Knowledge, is_record
 from diagnose.knowledge.problems import DiagnoseError, KnowledgeError, Problem
 from diagnose.knowledge.tally import tally_by_system
 from diagnose.reasoning.best_case import never_first
-from diagnose.reasoning.inference import build_program
+from diagnose.reasoning.building import build_program
 from diagnose.reasoning.network import build_network
 
 _MOST_HITS = 20

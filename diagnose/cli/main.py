@@ -7,11 +7,15 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import TYPE_CHECKING
 
 from diagnose.cli.output import fit_streams
-from diagnose.cli.parsing import parse
+from diagnose.cli.question import plain_question
 from diagnose.cli.registry import NAMES, target
 from diagnose.knowledge.problems import DiagnoseError
+
+if TYPE_CHECKING:
+    import argparse
 
 INTERRUPTED = 130  # as a shell counts a program ended by Ctrl-C
 
@@ -19,7 +23,7 @@ INTERRUPTED = 130  # as a shell counts a program ended by Ctrl-C
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; a bug shows its trace."""
     fit_streams()
-    given = parse(sys.argv[1:] if arguments is None else arguments)
+    given = _given(sys.argv[1:] if arguments is None else arguments)
     try:
         code = int(target(NAMES[given.command].run)(given))
         sys.stdout.flush()  # a closed pipe shows here, not at the end of the interpreter
@@ -32,6 +36,15 @@ def main(arguments: list[str] | None = None) -> int:
         return 0
     except KeyboardInterrupt:
         return INTERRUPTED
+
+
+def _given(words: list[str]) -> argparse.Namespace:
+    plain = plain_question(words)
+    if plain is not None:
+        return plain
+    from diagnose.cli.parsing import parse  # not for a plain question
+
+    return parse(words)
 
 
 if __name__ == "__main__":

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
-import json
 import os
 import sys
 from typing import TYPE_CHECKING, TextIO
@@ -16,6 +14,8 @@ from diagnose.knowledge.problems import DiagnoseError
 from diagnose.language.index import load_index
 
 if TYPE_CHECKING:
+    import argparse
+
     from diagnose.screens.calls import Shelf
 
 _CAN_ONLY_PRINT = ("dumb", "unknown", "")
@@ -107,7 +107,7 @@ def _other(given: argparse.Namespace, number: int | None = None) -> Conversation
     """The talk of another call: of a new case, or of the kept one with that number."""
     own = dict.fromkeys(("caller", "registration", "job"))
     changed = {**vars(given), **own, "case": number, "new": number is None}
-    return conversation_of(argparse.Namespace(**changed))
+    return conversation_of(type(given)(**changed))
 
 
 def _shelf(given: argparse.Namespace) -> Shelf | None:
@@ -147,6 +147,8 @@ def turn_of(line: str) -> object:
 
 def read_json(text: str) -> object:
     """The JSON value of a text; raises `NotJson` whatever is wrong with it."""
+    import json  # a plain question has none
+
     try:
         return json.loads(text)
     except json.JSONDecodeError as fault:

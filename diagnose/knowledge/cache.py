@@ -10,42 +10,46 @@ from __future__ import annotations
 
 import gc
 import os
-import pickle
 import sys
 import time
+import zlib
 from collections.abc import Callable
 from contextlib import suppress
-from pathlib import Path
 from typing import TypeVar, cast
 
 import diagnose
+from diagnose.knowledge.packed import NEWEST, PickleError, dumps, loads
 
 try:  # the module behind hashlib, without the OpenSSL that hashlib loads beside it
     from _blake2 import blake2b
 except ImportError:
     from hashlib import blake2b
 
+# Places are plain text here: pathlib takes 3 ms to load, which every question would wait for.
+Place = str | os.PathLike[str]
+
 T = TypeVar("T")
-_FORM = f"{diagnose.__version__}/{sys.version_info[0]}.{sys.version_info[1]}/1"
+_FORM = f"{diagnose.__version__}/{sys.version_info[0]}.{sys.version_info[1]}/2"
+_MARK = 4  # bytes of the checksum before a copy
 _KEPT = 12  # of each kind, those used last
 _FORGOTTEN = 90 * 86400.0  # seconds after which a copy of an older program is not waited for
 
 
-def digest_of(folder: Path) -> str:
+def digest_of(folder: Place) -> str:
     """A fingerprint of every rule file below `folder`, and of the program itself.
 
     The files are only read again when one of them seems touched: the last fingerprint is kept with
     the place, size and times of every file it was made from.
     """
-    code = code_mark(Path(diagnose.__file__).parent)
-    rules = _states(str(folder), ".yaml")
-    mark = _hash(repr((_FORM, code, rules)).encode())
-    name = f"seen-{_hash(str(folder).encode())}"
-    kept = _read(cache_folder() / f"{name}-{mark}.bin")
+    rules = os.fspath(folder)
+    code = code_mark(os.path.dirname(diagnose.__file__))
+    mark = _hash(repr((_FORM, code, _states(rules, ".yaml"))).encode())
+    name = f"seen-{_hash(rules.encode())}"
+    kept = kept_copy(name, mark)
     if isinstance(kept, str):
         return kept
-    digest = _content_digest(str(folder), code)
-    _write(cache_folder() / f"{name}-{mark}.bin", digest)
+    digest = _content_digest(rules, code)
+    keep_copy(name, mark, digest)
     return digest
 
 
@@ -59,14 +63,16 @@ def _content_digest(folder: str, code: str) -> str:
     return total.hexdigest()
 
 
-def cache_folder() -> Path:
+def cache_folder() -> str:
     """The folder for compiled copies; `DIAGNOSE_CACHE` names another."""
     named = os.environ.get("DIAGNOSE_CACHE")
     if named:
-        return Path(named)
+        return named
     if os.name == "nt":
-        return Path(os.environ.get("LOCALAPPDATA", "~")).expanduser() / "diagnose"
-    return Path(os.environ.get("XDG_CACHE_HOME") or "~/.cache").expanduser() / "diagnose"
+        base = os.environ.get("LOCALAPPDATA", "~")
+    else:
+        base = os.environ.get("XDG_CACHE_HOME") or "~/.cache"
+    return os.path.join(os.path.expanduser(base), "diagnose")
 
 
 def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
@@ -81,17 +87,17 @@ def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
 
 def kept_copy(name: str, digest: str) -> object | None:
     """The copy of `name` for this `digest`, if a whole one is there."""
-    return _read(cache_folder() / f"{name}-{digest}.bin")
+    return _read(os.path.join(cache_folder(), f"{name}-{digest}.bin"))
 
 
 def keep_copy(name: str, digest: str, built: object) -> None:
     """Keep a copy, where one can be kept."""
-    _write(cache_folder() / f"{name}-{digest}.bin", built)
+    _write(os.path.join(cache_folder(), f"{name}-{digest}.bin"), built)
 
 
-def code_mark(folder: Path) -> str:
+def code_mark(folder: Place) -> str:
     """A mark of the program files below `folder`: name, size and time of each."""
-    root = str(folder)
+    root = os.fspath(folder)
     told = [(path[len(root) :], size, time) for path, size, time, _ in _states(root, ".py")]
     return _hash(repr(told).encode())
 
@@ -116,20 +122,21 @@ def _hash(content: bytes) -> str:
     return blake2b(content, digest_size=16).hexdigest()
 
 
-def _read(path: Path) -> object | None:
+def _read(path: str) -> object | None:
     try:
-        content = path.read_bytes()
-        mark, body = content[:16], content[16:]
-        if blake2b(body, digest_size=16).digest() != mark:
+        with open(path, "rb", buffering=0) as file:
+            content = file.read()
+        body = memoryview(content)[_MARK:]
+        if zlib.crc32(body).to_bytes(_MARK) != content[:_MARK]:
             return None
         with suppress(OSError):  # a cache that is only read is as good
             os.utime(path)
         return _loaded(body)
-    except (OSError, EOFError, pickle.UnpicklingError, AttributeError, ImportError, TypeError):
+    except (OSError, EOFError, PickleError, AttributeError, ImportError, TypeError):
         return None
 
 
-def _loaded(body: bytes) -> object:
+def _loaded(body: memoryview) -> object:
     """Unpickle with the collector at rest, and tell it never to search these records again.
 
     There are tens of thousands of them, and they live as long as the process.
@@ -137,36 +144,38 @@ def _loaded(body: bytes) -> object:
     resting = gc.isenabled()
     gc.disable()
     try:
-        return cast(object, pickle.loads(body))
+        return cast(object, loads(body))
     finally:
         gc.freeze()
         if resting:
             gc.enable()
 
 
-def _write(path: Path, built: object) -> None:
-    body = pickle.dumps(built, protocol=pickle.HIGHEST_PROTOCOL)
-    whole = blake2b(body, digest_size=16).digest() + body
-    part = path.with_name(f"{path.name}.{os.getpid()}.part")
+def _write(path: str, built: object) -> None:
+    body = dumps(built, NEWEST)
+    part = f"{path}.{os.getpid()}.part"
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        part.write_bytes(whole)
-        part.replace(path)
+        os.makedirs(os.path.dirname(path), mode=0o700, exist_ok=True)
+        with open(part, "wb") as file:
+            file.write(zlib.crc32(body).to_bytes(_MARK) + body)
+        os.replace(part, path)
         _tidy(path)
     except OSError:
         return  # a machine that can't keep the copy builds it each time
 
 
-def _tidy(path: Path) -> None:
+def _tidy(path: str) -> None:
     """Keep of this kind the copies used last; of every other, those not long unused."""
-    kind, long_ago = path.name.split("-", 1)[0], time.time() - _FORGOTTEN
-    with os.scandir(path.parent) as entries:
+    folder, name = os.path.split(path)
+    kind, long_ago = name.split("-", 1)[0], time.time() - _FORGOTTEN
+    with os.scandir(folder) as entries:
         used = {e.name: e.stat().st_mtime for e in entries if e.name.endswith((".bin", ".part"))}
     ours = [name for name in used if name.startswith(f"{kind}-") and name.endswith(".bin")]
     gone = sorted(ours, key=used.__getitem__)[:-_KEPT]
     gone += [name for name in used if used[name] < long_ago and _is_copy(name)]
     for name in gone:
-        (path.parent / name).unlink(missing_ok=True)
+        with suppress(FileNotFoundError):
+            os.unlink(os.path.join(folder, name))
 
 
 def _is_copy(name: str) -> bool:

@@ -5,16 +5,19 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import diagnose
 from diagnose.knowledge import model
 from diagnose.knowledge.cache import compiled, digest_of
+from diagnose.knowledge.packed import Packed
 from diagnose.knowledge.problems import KnowledgeError, Place, Problem
 
 if TYPE_CHECKING:
+    from pathlib import Path  # loaded where files are read, not where the compiled copy is
+
     from diagnose.knowledge.yamltext import Document
 
 T = TypeVar("T")
@@ -62,13 +65,12 @@ def conversations_folder() -> Path:
 
 def load_knowledge(folder: Path | None = None) -> model.Knowledge:
     """The rule base of `folder`; raises `KnowledgeError` with every problem found."""
-    folder = folder or rules_folder()
-    digest = digest_of(folder)
+    digest = digest_of(folder or _data_place("rules"))
 
     def build() -> model.Knowledge:
         from diagnose.knowledge.checks import problems_across
 
-        book, problems = read_folder(folder)
+        book, problems = read_folder(folder or rules_folder())
         problems += problems_across(book)
         if problems:
             raise KnowledgeError(problems)
@@ -99,7 +101,7 @@ class Book:
 
     def knowledge(self, digest: str = "") -> model.Knowledge:
         """The finished rule base, every table in the order of its ids."""
-        tables = {k: dict(sorted(v.items())) for k, v in self.tables.items()}
+        tables = {k: Packed(dict(sorted(v.items()))) for k, v in self.tables.items()}
         empty: dict[str, Any] = {}
         return model.Knowledge(
             findings=tables.get("findings", empty),
@@ -133,16 +135,22 @@ def read_folder(
 
 
 def _data_folder(name: str) -> Path:
-    package = Path(diagnose.__file__).parent
-    inside = package / "_data" / name
-    return inside if inside.is_dir() else package.parent / name
+    from pathlib import Path
+
+    return Path(_data_place(name))
+
+
+def _data_place(name: str) -> str:
+    package = os.path.dirname(diagnose.__file__)
+    inside = os.path.join(package, "_data", name)
+    return inside if os.path.isdir(inside) else os.path.join(os.path.dirname(package), name)
 
 
 def _read_file(folder: Path, path: Path, book: Book) -> list[Problem]:
     from diagnose.knowledge.yamltext import read
 
-    name = str(Path(folder.name) / path.relative_to(folder)).replace("\\", "/")
     parts = path.relative_to(folder).parts
+    name = "/".join((folder.name, *parts))
     document = read(path, name)
     if document.problems:
         return document.problems

@@ -24,8 +24,7 @@ def compared(text: str, found: Sequence[Sentence], index: LanguageIndex) -> Iter
     """What the numbers of each sentence say against each other."""
     starts = [s.words[0].start if s.words else 0 for s in found]
     ends = [*starts[1:], len(text)]
-    told = [(f.id, f.of_each) for f in index.findings.values() if f.of_each is not None]
-    for name, of_each in told:
+    for name, of_each in index.of_each.items():
         for sentence, end in zip(found, ends, strict=False):
             named = next((w for w in sentence.words if w.raw in of_each.named), None)
             values = _values(text[named.end : end]) if named else []

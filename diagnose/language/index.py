@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from diagnose.knowledge.cache import compiled
-from diagnose.knowledge.model import Finding, Knowledge
+from diagnose.knowledge.model import Finding, Knowledge, OfEach
+from diagnose.knowledge.packed import Packed
 from diagnose.language.phrasebook import PhraseBook, make_phrase_book, wordings
 from diagnose.language.shortening import Owner
 from diagnose.language.spelling import Spelling, read_stems
@@ -15,7 +16,7 @@ from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 from diagnose.named import Named
 
-_FORM = "13"
+_FORM = "14"
 
 
 class LanguageIndex(Named):
@@ -23,7 +24,8 @@ class LanguageIndex(Named):
 
     `heard` are the findings anybody hears or feels with the engine running; `topical` those that
     are only taken where their topic is spoken of, which `topic_words` tell; `proven` names the
-    cause that one state of a finding proves; `subjects` what each cause is told in.
+    cause that one state of a finding proves; `subjects` what each cause is told in; `of_each` what
+    several numbers say together.
     """
 
     words: WordLists
@@ -37,6 +39,7 @@ class LanguageIndex(Named):
     proven: Mapping[Owner, str]
     subjects: Subjects
     spoken: Spoken
+    of_each: Mapping[str, OfEach]
 
 
 def load_index(knowledge: Knowledge) -> LanguageIndex:
@@ -63,12 +66,14 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
     )
     return LanguageIndex(
         words=lists,
-        spelling=spelling,
+        spelling=spelling._replace(memory={}),  # what was met in the phrases is not met again
         book=make_phrase_book(knowledge, lists, spelling, topical),
-        findings={
-            f.id: f._replace(phrases={}, composed={}, spoken={})
-            for f in knowledge.findings.values()
-        },
+        findings=Packed(
+            {
+                f.id: f._replace(phrases={}, composed={}, spoken={})
+                for f in knowledge.findings.values()
+            }
+        ),
         heard=_heard(knowledge),
         topical=topical,
         standing=_stem_set(lists.standing, lists, spelling),
@@ -76,6 +81,7 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         proven=_proven(knowledge),
         subjects=build_subjects(knowledge, lists, spelling),
         spoken=read_spoken(knowledge.findings.values()),
+        of_each={f.id: f.of_each for f in knowledge.findings.values() if f.of_each is not None},
     )
 
 

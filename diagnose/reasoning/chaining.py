@@ -29,8 +29,11 @@ def chainer(rules: Iterable[Rule], prefer: Literal["durable", "plain"] = "durabl
 
 def checked(rules: Iterable[Rule]) -> Program:
     """The rules as a program that can be run (and kept); raise a `ProgramError` when not."""
+    from diagnose.reasoning.engine_text import texts_of  # not where the program was kept
+
     program = Program(rules)
     accept(program)
+    program.texts = texts_of(program)
     return program
 
 

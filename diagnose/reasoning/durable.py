@@ -15,15 +15,16 @@ one queue until that is empty: so systems stay apart, and one without a fact cos
 from __future__ import annotations
 
 import json
+from _thread import allocate_lock  # threading itself takes a millisecond to load
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack
 from itertools import count
 from json.encoder import encode_basestring as quoted
-from threading import Lock
 
 import durable_rules_engine as engine  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
+from diagnose.reasoning.engine_text import texts_of
 from diagnose.reasoning.facts import (
     MOST_FIRINGS,
     Derivation,
@@ -33,14 +34,13 @@ from diagnose.reasoning.facts import (
     admit,
     in_order,
 )
-from diagnose.reasoning.guards import Test, accept, tests_of
+from diagnose.reasoning.guards import accept
 from diagnose.reasoning.program import (
     FIELDS,
     Absent,
     Program,
     Rule,
     Ruleset,
-    Shape,
     ShapeIndex,
     Stratum,
     fields,
@@ -48,7 +48,9 @@ from diagnose.reasoning.program import (
     shape_of,
 )
 
-_LOCK = Lock()  # the engine gains nothing from threads, and the compiled rulesets are shared
+_LOCK = (
+    allocate_lock()
+)  # the engine gains nothing from threads, and the compiled rulesets are shared
 _COMPILED: dict[Ruleset, _Compiled] = {}
 _SESSIONS = count()
 
@@ -58,7 +60,8 @@ class DurableChainer:
 
     def __init__(self, program: Program, most_firings: int = MOST_FIRINGS) -> None:
         accept(program)
-        self._strata = [_Routes(stratum) for stratum in program.strata]
+        texts = program.texts or texts_of(program)
+        self._strata = [_Routes(*each) for each in zip(program.strata, texts, strict=True)]
         self._most_firings = most_firings
 
     def run(self, facts: Iterable[Fact]) -> Derivation:
@@ -136,8 +139,8 @@ class _Run:
 class _Routes:
     """Which rulesets of a stratum a fact touches, and what they wait for to be absent."""
 
-    def __init__(self, stratum: Stratum) -> None:
-        self._rulesets = stratum.rulesets
+    def __init__(self, stratum: Stratum, texts: Sequence[str]) -> None:
+        self._rulesets, self._texts = stratum.rulesets, texts
         self._compiled: dict[int, _Compiled] = {}
         self._absents = [(absent, shape_of(absent)) for absent in stratum.absents]
         self._absent_index = ShapeIndex(shape for _, shape in self._absents)
@@ -150,15 +153,15 @@ class _Routes:
             frozenset(absent for rule in ruleset.rules for absent in rule.absents)
             for ruleset in stratum.rulesets
         ]
-        self._touching = _touching(stratum.rulesets)
-        self._index = ShapeIndex(self._touching)
+        self._touched = stratum.touched
+        self._index = ShapeIndex(stratum.touched)
 
-    def touched(self, fact: Fact) -> list[int]:
+    def touched(self, fact: Fact) -> Sequence[int]:
         """The numbers of the rulesets with a pattern that fits, in order."""
         shapes = self._index.fitting(fields(fact))
         if len(shapes) == 1:
-            return self._touching[shapes[0]]
-        return sorted({number for shape in shapes for number in self._touching[shape]})
+            return self._touched[shapes[0]]
+        return sorted({number for shape in shapes for number in self._touched[shape]})
 
     def missing(self, known: Iterable[Fact]) -> frozenset[Absent]:
         """What the stratum waits for that no known fact fits."""
@@ -171,7 +174,7 @@ class _Routes:
         if number not in self._compiled:
             ruleset = self._rulesets[number]
             if ruleset not in _COMPILED:
-                _COMPILED[ruleset] = _Compiled(ruleset)
+                _COMPILED[ruleset] = _Compiled(ruleset, self._texts[number])
             self._compiled[number] = _COMPILED[ruleset]
         return self._compiled[number]
 
@@ -193,7 +196,7 @@ class _Session:
         """Assert one message and hand out each firing: its rule and the ids that it matched."""
         for firing in self._firings(message):
             [(name, matched)] = firing.items()
-            action = self._compiled.actions[name]
+            action = self._compiled.action(name)
             yield action, [matched[capture]["id"] for capture in action.captures]
 
     def close(self) -> None:
@@ -213,13 +216,17 @@ class _Session:
 class _Compiled:
     """A ruleset in the engine, with a first session behind it (the first one costs most)."""
 
-    def __init__(self, ruleset: Ruleset) -> None:
-        self.actions = {f"r{n}": _Action(rule) for n, rule in enumerate(ruleset.rules)}
-        definition = {name: _definition(action.rule) for name, action in self.actions.items()}
-        definition["start"] = {"all": [{"c0": {"start": 1}}]}
-        text = json.dumps(definition, ensure_ascii=False)
+    def __init__(self, ruleset: Ruleset, text: str) -> None:
+        self._rules = ruleset.rules
+        self._actions: dict[str, _Action] = {}
         self.handle: int = engine.create_ruleset(f"k{len(_COMPILED)}", text)
         _Session(self, "s").close()
+
+    def action(self, name: str) -> _Action:
+        """The rule that a firing names; most rules never fire."""
+        if name not in self._actions:
+            self._actions[name] = _Action(self._rules[int(name[1:])])
+        return self._actions[name]
 
 
 class _Action:
@@ -238,30 +245,3 @@ class _Action:
         """The conclusions for the facts its conditions matched."""
         bound = {text: getattr(matched[n], field) for text, (n, field) in self._binding.items()}
         return self.rule.conclude(bound)
-
-
-def _touching(rulesets: Iterable[Ruleset]) -> dict[Shape, list[int]]:
-    touching: dict[Shape, list[int]] = defaultdict(list)
-    for number, ruleset in enumerate(rulesets):
-        for shape in {shape_of(pattern) for rule in ruleset.rules for pattern in rule.patterns}:
-            touching[shape].append(number)
-    return touching
-
-
-def _definition(rule: Rule) -> dict[str, object]:
-    """The rule in the engine's terms; `dist` 0 lets one fact meet two conditions."""
-    conditions = [
-        {f"c{number}": {"$and": [_expression(test) for test in tests]}}
-        for number, tests in enumerate(tests_of(rule))
-    ]
-    return {"all": conditions, "dist": 0}
-
-
-def _expression(test: Test) -> dict[str, object]:
-    field, wanted = test
-    if wanted is None:
-        return {"$ex": {field: 1}}
-    if isinstance(wanted, tuple):
-        number, other = wanted
-        return {field: {f"c{number}": other}}
-    return {field: wanted}

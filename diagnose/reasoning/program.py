@@ -83,22 +83,28 @@ class Ruleset(Named):
 
 
 class Stratum(Named):
-    """Rulesets that may feed each other, and what has to be looked up as absent before they run."""
+    """Rulesets that may feed each other, and what has to be looked up as absent before they run.
+
+    `touched` gives for the shape of each pattern the numbers of the rulesets that have it.
+    """
 
     rulesets: tuple[Ruleset, ...]
     absents: tuple[Absent, ...]
+    touched: Mapping[Shape, tuple[int, ...]]
 
 
 class Program:
     """Rules laid in strata. `loops` names rules that wait for each other through a negation.
 
     A program with loops, or with other faults that `guards.check` finds, can be looked at but not
-    run. `is_accepted` remembers that the guards found nothing.
+    run. `is_accepted` remembers that the guards found nothing; `texts` keeps what an engine is
+    given for each ruleset of each stratum, where that was worked out before.
     """
 
     def __init__(self, rules: Iterable[Rule]) -> None:
         self.rules = tuple(sorted(rules, key=lambda rule: str(rule.id)))
         self.is_accepted = False
+        self.texts: tuple[tuple[str, ...], ...] = ()
         followers = _followers(self.rules)
         levels = _levels(self.rules, followers)
         self.loops = () if levels else tuple(_loops(self.rules, followers))
@@ -222,4 +228,12 @@ def _strata(rules: Sequence[Rule], levels: Sequence[int]) -> Iterator[Stratum]:
         systems = grouped[level]
         rulesets = tuple(Ruleset(system, tuple(systems[system])) for system in sorted(systems))
         absents = {a for ruleset in rulesets for rule in ruleset.rules for a in rule.absents}
-        yield Stratum(rulesets, tuple(sorted(absents, key=fields)))
+        yield Stratum(rulesets, tuple(sorted(absents, key=fields)), _touched(rulesets))
+
+
+def _touched(rulesets: Iterable[Ruleset]) -> dict[Shape, tuple[int, ...]]:
+    touched: dict[Shape, tuple[int, ...]] = {}
+    for number, ruleset in enumerate(rulesets):
+        for shape in {shape_of(pattern) for rule in ruleset.rules for pattern in rule.patterns}:
+            touched[shape] = (*touched.get(shape, ()), number)
+    return touched

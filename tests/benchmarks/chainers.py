@@ -10,9 +10,10 @@ from typing import Any
 
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import Knowledge
+from diagnose.reasoning.building import build_program
 from diagnose.reasoning.chaining import chainer_of
 from diagnose.reasoning.facts import Fact
-from diagnose.reasoning.inference import build_program, facts_of
+from diagnose.reasoning.inference import facts_of
 from diagnose.reasoning.program import Absent, Pattern, Program, Rule, fields
 
 from .tables import Table, milliseconds

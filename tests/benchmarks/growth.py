@@ -11,8 +11,8 @@ from diagnose.cases.assess import Workbench
 from diagnose.cases.log import Statement
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import Knowledge
+from diagnose.reasoning.building import build_program
 from diagnose.reasoning.chaining import chainer_of
-from diagnose.reasoning.inference import build_program
 from diagnose.reasoning.network import build_network
 from diagnose.reasoning.tables import build_tables
 
