@@ -34,7 +34,14 @@ HEARD = [
         "when I press the clutch the rattle stops",
         {"noise_rattle": "present", "gear_or_clutch_noise": "changes"},
     ),
+    # what a "no" denies
+    ("there is no sign of water in the oil", {"oil_foam": "absent"}),
+    ("water in the sump", {"oil_foam": "present"}),
+    ("no oil at the gauge", {"oil_pressure": "none"}),
+    ("no loud knock", {"noise_knock": "absent"}),
+    ("no misfires, and it accelerates cleanly", {"misfire": "absent"}),
     # times
+    ("suddenly it knocks", {"noise_knock": "present", "trouble_since": "sudden"}),
     ("it used to tick, now it knocks", {"noise_knock": "present"}),
     ("it used to knock, now it's quiet", {"noise_knock": "absent"}),
     ("last week it was quiet, now it knocks", {"noise_knock": "present"}),
@@ -130,7 +137,10 @@ ASKED_BACK = [
     ("it has a miss", {"misfire", "cranking_speed"}),
     ("engine is missing", {"misfire"}),
     ("20 pounds", {"oil_pressure_idle_hot", "fuel_pressure", "cam_bolt_torque"}),
-    ("oil pressure is 20 pounds", {"oil_pressure_idle_hot", "oil_pressure_speed"}),
+    (
+        "oil pressure is 20 pounds",
+        {"oil_pressure_idle_hot", "oil_pressure_speed", "oil_pressure_cold"},
+    ),
     ("10 thou on the clock", {"distance_since_build", "cam_end_play"}),
     ("the lash is 20 thou", {"valve_lash", "timing_gear_backlash"}),
     ("timing is 12 degrees", {"ignition_timing", "valve_timing_error"}),
@@ -273,3 +283,25 @@ def test_a_gauge_that_cannot_be_fitted_tells_nothing_of_the_pressure() -> None:
 @pytest.mark.parametrize("text", ["the gear looks like new", "shorter than the new one"])
 def test_like_new_is_no_new_part(text: str) -> None:
     assert not [t for t in heard(text).taken if t.finding.startswith("last_work")]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["no trail of oil behind us", "pressed down on the lid", "98 psi"],
+)
+def test_a_word_that_only_stands_near_is_neither_denied_nor_measured(text: str) -> None:
+    assert understand(text, INDEX, Context()).taken == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["220,000 miles on the clock", "after 45 minutes it stops", "it began 90 hours ago"],
+)
+def test_the_age_of_the_car_and_a_while_of_one_run_are_not_told_of_the_build(text: str) -> None:
+    taken = understand(text, INDEX, Context()).taken
+    assert not {t.finding for t in taken} & {"engine_hours", "distance_since_build"}
+
+
+def test_a_high_mileage_since_the_rebuild_is_one_of_the_build() -> None:
+    (taken,) = understand("60,000 miles since the rebuild", INDEX, Context()).taken
+    assert (taken.finding, taken.value) == ("distance_since_build", 60_000)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from diagnose.knowledge.model import Finding
+from diagnose.language.quantities import Quantity, unit_of
 from diagnose.language.understanding import Context, Option, Unclear
-from diagnose.measuring.units import convert, units_of
+from diagnose.language.wordlists import Alone
+from diagnose.measuring.units import convert, read_unit, units_of
 
 _MOST_OPTIONS = 3
 _ASKED_UNITS = {
@@ -42,6 +44,20 @@ def is_possible(value: float, unit: str, finding: Finding) -> bool:
         return _within(value, unit, finding)
     except ValueError:
         return True
+
+
+def is_of_the_build(
+    quantity: Quantity, finding: Finding, said: Collection[str], alone: Alone
+) -> bool:
+    """False for the years of a car, and for a while of one run: more must be said for these."""
+    if finding.id not in alone.readings.values() or alone.late & set(said):
+        return True
+    if read_unit(quantity.unit, None) in alone.short:
+        return bool(alone.break_in & set(said))
+    unit, usual = unit_of(quantity, finding.dimension or ""), finding.usual
+    if unit is None or usual is None or usual.high is None:
+        return True
+    return convert(quantity.value, unit, usual.unit) < usual.high
 
 
 def is_readable(value: float, unit: str, finding: Finding) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
+from diagnose.language.denials import Tied, bare_negators, denied_by
 from diagnose.language.index import LanguageIndex
 from diagnose.language.phrasebook import (
     CAUSE,
@@ -35,7 +36,7 @@ _PARTED = 0.4
 _OWN_SHARE, _LEAST_OWN, _MOST_MISSING, _CARRIED_TRUST = 0.45, 2, 2, 0.7
 _MOST_BESIDE, _MOST_NAMED = 0.6, 4
 _MOST_WORDS = 400
-Scope = tuple[Sequence[Word], frozenset[int], frozenset[int]]
+Scope = tuple[Sequence[Word], frozenset[int], frozenset[int], Tied]
 
 
 class Match(Named):
@@ -71,7 +72,7 @@ def find_matches(
         for n, clause in enumerate(sentence.clauses)
         if clause.is_joined and len(clause.raw) <= _SHORT_CLAUSE
     )
-    scope = words, joined, _bare(sentence, index)
+    scope = words, joined, bare_negators(sentence, index), denied_by(sentence, index)
     found = []
     for row in _possible(places, index):
         phrase = index.book.phrase(row)
@@ -81,20 +82,10 @@ def find_matches(
         weak = phrase.total < _LEAST_WEIGHT or phrase.trust == SHORT_TRUST
         if not weak or _is_whole(match, words):
             found.append(match)
-    found += _carried(words, before, index)
+    found += _carried(words, before, scope[-1], index)
     found = [m for m in found if not _is_of_another_kind(m, words, before, index)]
     found = [m for m in found if not _cuts_a_name(m, words, index)]
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
-
-
-def _bare(sentence: Sentence, index: LanguageIndex) -> frozenset[int]:
-    """Where a thing is denied: "no oil", "doesn't have oil", but not "it wasn't the oil"."""
-    having = {n for n, c in enumerate(sentence.clauses) if index.words.having & set(c.raw)}
-    return frozenset(
-        place
-        for place, word in enumerate(sentence.words)
-        if word.stem == NOT and (word.raw in index.words.bare_negators or word.clause in having)
-    )
 
 
 def _is_of_another_kind(
@@ -154,9 +145,13 @@ def _is_whole(match: Match, words: Sequence[Word]) -> bool:
 
 
 def _carried(
-    words: Sequence[Word], before: Sequence[Sentence], index: LanguageIndex
+    words: Sequence[Word], before: Sequence[Sentence], tied: Tied, index: LanguageIndex
 ) -> Iterator[Match]:
-    """Phrases of which a clause says the telling part, and an earlier clause named the thing."""
+    """Phrases of which a clause says the telling part, and an earlier clause named the thing.
+
+    A thing that is not there ("no misses") is not what the next clause is about.
+    """
+    gone = frozenset().union(*tied.values())
     named = {w.stem for sentence in before for w in sentence.words}
     last = {w.stem for sentence in before[-1:] for w in sentence.words}
     for number in sorted({w.clause for w in words}):
@@ -167,7 +162,8 @@ def _carried(
         if named and len(own) >= _LEAST_OWN:
             yield from _completed(own, named - set(own), words, index)
         yield from _of_it(own, last - set(own), words, index)
-        named, last = named | set(own), set(own)
+        last = set(own)
+        named = named | {one for one, at in own.items() if not gone.issuperset(at)}
 
 
 def _of_it(
@@ -221,7 +217,7 @@ def _completed(
             continue
         stems = tuple(one for one in phrase.stems if one in here)
         short = phrase._replace(stems=stems, weights=here, trust=_CARRIED_TRUST)
-        match = _locate(short, own, (words, frozenset(), frozenset(own.get(NOT, ()))))
+        match = _locate(short, own, (words, frozenset(), frozenset(own.get(NOT, ())), {}))
         if match is not None:
             yield match
 
@@ -307,7 +303,7 @@ def _around(
     places: Mapping[str, list[int]],
     scope: Scope,
 ) -> Match | None:
-    words, joined, bare = scope
+    words, joined, bare, tied = scope
     chosen, met = [anchor], [stems[0]]
     for one in stems[1:]:
         near = [p for p in places[one] if p not in chosen]
@@ -319,6 +315,8 @@ def _around(
             met.append(one)
     if NOT in phrase.stems:
         negators = [p for p in places[NOT] if p in bare or not phrase.bare_not]
+        if len(phrase.content) == 1:  # with more words the whole tells what is denied
+            negators = [p for p in negators if p not in tied or anchor in tied[p] or p > anchor]
         negator = _negator(phrase, chosen, negators, words)
         if negator is None:
             return None

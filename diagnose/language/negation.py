@@ -29,6 +29,17 @@ def is_denied(
     return (len(over) + late) % 2 == 1
 
 
+def is_said_denied(before: Sequence[str], index: LanguageIndex) -> bool:
+    """True when the words right before a saying deny it: "no sign of | water in the oil"."""
+    words = index.words
+    for word in reversed(before[-_REACH:]):
+        if word in words.negators:
+            return True
+        if word not in words.denial_through and word not in words.fillers:
+            return False
+    return False
+
+
 def denied_state(finding: Finding, state: str, has_not: bool = False) -> str | None:
     """The state that holds when `state` is denied, if only one is left to think of.
 

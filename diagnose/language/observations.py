@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.matches import Match, choose, find_matches
-from diagnose.language.negation import denied_state, is_denied
+from diagnose.language.negation import denied_state, is_denied, is_said_denied
 from diagnose.language.phrasebook import CAUSE
 from diagnose.language.sentences import COUNT, Sentence
 from diagnose.language.shortening import NOT
@@ -153,12 +153,15 @@ def _said(
 ) -> Iterator[Taken]:
     """What the clauses say word for word."""
     for one in sayings((clause.raw for clause in sentence.clauses), index.spoken):
-        if not _is_kept_back(one.finding, one.state, stances[one.clause], index):
-            clause = sentence.clauses[one.clause]
+        clause = sentence.clauses[one.clause]
+        state: str | None = one.state
+        if is_said_denied(clause.raw[: one.first], index):
+            state = denied_state(index.findings[one.finding], one.state)
+        if state and not _is_kept_back(one.finding, state, stances[one.clause], index):
             said = text[clause.start : clause.end].split()
             if len(said) == len(clause.raw):  # else a word was parted or joined: all of it
                 said = said[one.first : one.last]
-            yield Taken(one.finding, one.state, " ".join(said), confidence=one.confidence)
+            yield Taken(one.finding, state, " ".join(said), confidence=one.confidence)
 
 
 def _is_kept_back(target: str, state: str | None, stance: Stance, index: LanguageIndex) -> bool:

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Sequence
 from diagnose.knowledge.model import Finding
 from diagnose.language.figures import (
     asked_units,
+    is_of_the_build,
     is_possible,
     is_readable,
     only_unit,
@@ -66,9 +67,9 @@ def read_numbers(
     """Take what the numbers of one sentence say; the last word on a reading wins."""
     found = Found()
     index, context = scope
-    said = units_said(sentence)
+    units = units_said(sentence)
     for placed in sentence.placed:
-        placed = of_same_unit(placed, sentence, said, index)
+        placed = of_same_unit(placed, sentence, units, index)
         clause = sentence.words[placed.at].clause
         stance = stances[clause]
         if stance.takes_nothing or stance.before or placed.quantity.is_label:
@@ -85,6 +86,9 @@ def read_numbers(
         if not named or named[0].score < _ENOUGH:
             named = _standing_alone(placed, sentence, index)
         named = _told_by_unit(placed.quantity, named, index)
+        said = {w.raw for w in sentence.words} | set(sentence.clauses[clause].raw)
+        alone = index.words.alone
+        named = [n for n in named if is_of_the_build(placed.quantity, n.finding, said, alone)]
         words = _words_around(text, sentence, placed)
         known = len(found.taken) + len(found.unclear)
         _settle(_signed(text, placed, sentence, index), named, words, context, found)
@@ -188,13 +192,17 @@ def _named(
         nearness.pop(far, None)
     for word in before.words if before else ():
         nearness.setdefault(word.stem, _SENTENCE_BEFORE)
+    said = {w.stem for w in (*sentence.words, *(before.words if before else ()))}
+    said -= {stem(word) for word in placed.quantity.unit.split()}
     best: dict[str, float] = {}
     weights = index.book.weights
     must_be_whole = _is_counted(placed.quantity, index)
     for number in {n for one in nearness for n in index.book.names_by_stem.get(one, ())}:
         target, stems = index.book.names[number]
-        if must_be_whole and not nearness.keys() >= set(stems):
-            continue
+        is_whole = nearness.keys() >= set(stems)
+        names_it = any(one in said and weights[one] > LIGHT for one in stems)
+        if not is_whole and (must_be_whole or not names_it):
+            continue  # "60 psi" alone names no pressure
         total = sum(weights[one] for one in stems)
         score = sum(weights[one] * nearness.get(one, 0.0) for one in stems) / total
         if score > best.get(target, 0.0) and (score >= _WHOLE or not _is_thin(stems, index)):

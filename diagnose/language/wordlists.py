@@ -66,13 +66,19 @@ class SpokenOf(Named):
 
 
 class Alone(Named):
-    """The reading a number is of that stands alone in its clause, by its dimension."""
+    """The reading a number is of that stands alone in its clause, by its dimension.
+
+    More than is usual must be told of the build (`late`), a `short` unit of its `break_in`.
+    """
 
     readings: Mapping[str, str]
     units: frozenset[str]
     beside: frozenset[str]
     behind: frozenset[str]
     never: frozenset[str]
+    late: frozenset[str]
+    short: frozenset[str]
+    break_in: frozenset[str]
 
 
 class Conditions(Named):
@@ -103,6 +109,8 @@ class WordLists(Named):
     negators: frozenset[str]
     late_negators: frozenset[str]
     bare_negators: frozenset[str]
+    denial_ends: frozenset[str]
+    denial_through: frozenset[str]
     modal_negators: frozenset[str]
     having: frozenset[str]
     after_negator: frozenset[str]

@@ -11,6 +11,7 @@ from diagnose.cases.assess import Workbench
 from diagnose.cases.log import Statement
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import Knowledge
+from diagnose.knowledge.packed import Packed
 from diagnose.reasoning.building import build_program
 from diagnose.reasoning.chaining import chainer_of
 from diagnose.reasoning.network import build_network
@@ -46,7 +47,8 @@ def grown(knowledge: Knowledge, times: int) -> Knowledge:
                 id=key + mark, signs=signs, confirm=confirm, only_if=(), behind_it=()
             )
     settled = {f: c.id for c in checks.values() for f in c.settles}
-    return knowledge._replace(findings=findings, checks=checks, causes=causes, settled_by=settled)
+    tables = {"findings": Packed(findings), "checks": Packed(checks), "causes": Packed(causes)}
+    return knowledge._replace(**tables, settled_by=settled)
 
 
 def bench_of(knowledge: Knowledge) -> tuple[Workbench, bytes]:
