@@ -282,3 +282,19 @@ def replaced(data: object, path: tuple[object, ...], value: object) -> object:
     copy = data.copy()
     copy[path[0]] = replaced(data[path[0]], path[1:], value)
     return copy
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "code"),
+    [
+        (FIND, "  - id: lamp\n", "  - id: lamp\n    id: lamp\n", "duplicate_key"),
+        (FIND, "    kind: reading\n", "    kind: number\n", "wrong_type"),
+        (B, "title: Cause b\n", "", "missing_key"),
+    ],
+)
+def test_a_file_that_can_not_be_used_is_told_alone_and_not_all_that_names_it(
+    file: str, old: str, new: str, code: str, tmp_path: Path
+) -> None:
+    spoiled = FILES[file].lstrip("\n").replace(old, new, 1)
+    found = problems_of(write_rules(tmp_path, {file: spoiled}))
+    assert [p.code for p in found] == [code]

@@ -27,6 +27,8 @@ from diagnose.knowledge.model import (
 from diagnose.knowledge.problems import Place, Problem
 from diagnose.measuring.units import UnitError, convert, dimension_of
 
+# what may only follow from a file or record that could not be used, and is told once that is mended
+_MAY_FOLLOW = ("unknown_", "unsettled", "finding_", "cause_", "state_unheard")
 _ACTIONS = {
     "derive": {"derive", "state"},
     "invalid": {"invalid"},
@@ -48,8 +50,9 @@ def problems_across(book: Book) -> list[Problem]:
     found: list[Problem] = []
     for look in (_sums, _findings, _checks, _causes, _rules, _sheets, _alike):
         found += look(book)
-    found += [*correction_problems(book), *told_problems(book)]
-    return [*found, *problems_of_phrases(book), *problems_of_use(book), *all_lesson_problems(book)]
+    found += [*correction_problems(book), *told_problems(book), *problems_of_phrases(book)]
+    found += [*problems_of_use(book), *all_lesson_problems(book)]
+    return [p for p in found if book.is_whole or not p.code.startswith(_MAY_FOLLOW)]
 
 
 def _sums(book: Book) -> Iterator[Problem]:

@@ -83,9 +83,13 @@ NO_WORDS = model.Words({}, {}, {}, {}, {}, {})
 
 
 class Book:
-    """Everything read so far, and where each record stands."""
+    """Everything read so far, and where each record stands.
+
+    `is_whole` is False once a file or a record of it could not be used: what names it is not wrong.
+    """
 
     def __init__(self) -> None:
+        self.is_whole = True
         self.tables: dict[str, dict[str, Any]] = {}
         self.places: dict[tuple[str, str], Callable[..., Place]] = {}
         self.words = NO_WORDS
@@ -153,11 +157,15 @@ def _read_file(folder: Path, path: Path, book: Book) -> list[Problem]:
     name = "/".join((folder.name, *parts))
     document = read(path, name)
     if document.problems:
+        book.is_whole = False
         return document.problems
     if not isinstance(document.data, dict):
+        book.is_whole = False
         return [Problem("wrong_type", Place(name, 1, 1), ("this file", "keys are expected"))]
     for kind, record, data_path in _records(parts, path.stem, document):
-        if record is not None:
+        if record is None:
+            book.is_whole = False
+        else:
             enter(book, kind, record, document, data_path)
     if parts == ("words.yaml",):
         _read_words(document, book)
