@@ -30,7 +30,10 @@ def server() -> Iterator[str]:
     user = _user()
     shutil.chown(folder, user)
     data = folder / "data"
-    options = f"-k {folder} -c listen_addresses= -c fsync=off -c max_connections=50"
+    options = (
+        f"-k {folder} -c listen_addresses= -c fsync=off -c full_page_writes=off -c autovacuum=off "
+    )
+    options += "-c max_connections=50"
     words = ["--auth=trust", "--username=bench", "--encoding=UTF8", "--locale=C", "--no-sync"]
     try:
         _do(user, "initdb", "-D", str(data), *words)

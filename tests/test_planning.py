@@ -2,6 +2,7 @@
 
 import random
 from itertools import permutations, product
+from math import inf
 
 import pytest
 
@@ -64,7 +65,11 @@ def test_seeing_further_never_looks_dearer(seed: int) -> None:
     once, bare = ahead.once(shares, repairs), repairs.expected(shares)
     assert repairs.least(shares) - 1e-9 <= once <= bare + 1e-9
     for look in looks:
-        assert ahead.asking_twice(look, shares, repairs) <= ahead.asking(look, shares, repairs)
+        exact = ahead.asking_twice(look, shares, repairs, inf)
+        assert exact <= ahead.asking(look, shares, repairs)
+        for limit in (0.5 * exact, exact, 1.5 * exact):
+            found = ahead.asking_twice(look, shares, repairs, limit)
+            assert found == exact if exact < limit else found >= limit
     assert ahead.repairing(shares, repairs) <= bare + 1e-9
 
 

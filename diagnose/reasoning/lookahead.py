@@ -9,6 +9,8 @@ getting there.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
+from math import inf
+from operator import mul
 
 from diagnose.named import Named
 from diagnose.reasoning.minutes import Repairs
@@ -44,23 +46,33 @@ class Lookahead:
         for look in self._looks:
             cost = look.minutes + repairs.reach.get(look.access, 0.0)
             if look.finding != asked and cost * whole < most:
-                best = min(best, self.asking(look, shares, repairs))
+                best = min(best, self.asking(look, shares, repairs, best))
         return best
 
     def asking(
-        self, look: Look, shares: Shares, repairs: Repairs, then: Then | None = None
+        self,
+        look: Look,
+        shares: Shares,
+        repairs: Repairs,
+        limit: float = inf,
+        then: Then | None = None,
     ) -> float:
-        """Ask, then go on as best from each answer: with repairs, or as `then` tells."""
+        """Ask, then go on as best from each answer: with repairs, or as `then` tells.
+
+        What costs the `limit` or more need not be known exactly: the sum ends there.
+        """
         spent = (look.minutes + repairs.reach.get(look.access, 0.0)) * sum(shares)
         open_ = repairs.opened(look.access)
         for row in look.rows:
-            left = [share * chance for share, chance in zip(shares, row, strict=True)]
+            if spent >= limit:
+                break
+            left = [*map(mul, shares, row)]
             spent += then(left, open_, look.finding) if then else open_.expected(left)
         return spent
 
-    def asking_twice(self, look: Look, shares: Shares, repairs: Repairs) -> float:
-        """Ask, then see one step further from each answer."""
-        return self.asking(look, shares, repairs, self.once)
+    def asking_twice(self, look: Look, shares: Shares, repairs: Repairs, limit: float) -> float:
+        """Ask, then see one step further from each answer; exact where below the `limit`."""
+        return self.asking(look, shares, repairs, limit, self.once)
 
     def repairing(self, shares: Shares, repairs: Repairs) -> float:
         """Try the best repair; if it does not help, look once more where that is better."""

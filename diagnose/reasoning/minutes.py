@@ -107,7 +107,8 @@ class Repairs:
         self, access: str, inside: Sequence[tuple[int, float]], shares: Sequence[float]
     ) -> Iterator[Step]:
         """The steps behind one cover: the best first ones with the opening, the others alone."""
-        tries = sorted(((shares[p] / m, shares[p], m, p) for p, m in inside), reverse=True)
+        tries = [(shares[p] / m, shares[p], m, p) for p, m in inside if shares[p]]
+        tries.sort(reverse=True)
         spent = self.reach[access]
         cures = rate = 0.0
         best = 0
@@ -116,7 +117,7 @@ class Repairs:
             cures += share
             if cures / spent > rate:
                 rate, best = cures / spent, number
-        if not best:
+        if not best:  # no cause behind it
             return
         together = tries[:best]
         minutes = self.reach[access] + sum(one[2] for one in together)
@@ -127,8 +128,7 @@ class Repairs:
             early += share * (minutes - so_far)
         yield rate, cures, minutes, early + self._undo * cures, together[0][3]
         for each_rate, share, each, place in tries[best:]:
-            if share:
-                yield each_rate, share, each, self._undo * share, place
+            yield each_rate, share, each, self._undo * share, place
 
 
 def repairs_of(knowledge: Knowledge, causes: Sequence[str], open_: Collection[str]) -> Repairs:

@@ -11,7 +11,7 @@ import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from heapq import nlargest
 from itertools import islice
-from operator import itemgetter, mul
+from operator import mul
 
 from diagnose.knowledge.model import Check, Knowledge
 from diagnose.named import Named
@@ -162,6 +162,7 @@ class _Weighing:
     ) -> None:
         self.knowledge, self.tables, self.situation = knowledge, tables, situation
         self.shares = shares
+        self._looks: dict[str, Look] = {}
         self._causes = tuple(knowledge.causes)
         self._kept, held = _likeliest(shares[:-2])
         self._few = len(self._kept) <= _FEW
@@ -214,18 +215,21 @@ class _Weighing:
         ahead = Lookahead(looks.values())
         repair = min(self._repair_first(looks), self._now) if self._has_leader else self._now
 
-        def minutes(choice: _Choice) -> float:
-            return ahead.asking_twice(looks[choice.finding], self._weighed, self._repairs)
+        def minutes(choice: _Choice, limit: float) -> float:
+            look = looks[choice.finding]
+            return ahead.asking_twice(look, self._weighed, self._repairs, limit)
 
         repair -= self._weariness(first) + self._hardly(repair)
         most = repair - self._least  # dearer checks need not be followed: they can't save that much
         worth = [c for c in first if c.cost * sum(self._weighed) < most]
         if not self._few:
-            return first[0] if any(minutes(c) < repair for c in worth) else None
-        spent, best = min(
-            ((minutes(c), c) for c in worth), key=itemgetter(0), default=(repair, None)
-        )
-        return best if spent < repair else None
+            return first[0] if any(minutes(c, repair) < repair for c in worth) else None
+        spent, best = repair, None
+        for choice in worth:
+            there = minutes(choice, spent)
+            if there < spent:
+                spent, best = there, choice
+        return best
 
     def _hardly(self, repair: float) -> float:
         """What a further look must bring where one cause is likely: a trifle is too little."""
@@ -268,6 +272,11 @@ class _Weighing:
             yield Outcome(finding, answer.state, math.fsum(joint), leads)
 
     def _look(self, finding: str) -> Look:
+        if finding not in self._looks:
+            self._looks[finding] = self._new_look(finding)
+        return self._looks[finding]
+
+    def _new_look(self, finding: str) -> Look:
         check = self.check(finding)
         rows = tuple(self._row(answer) for answer in self.tables[finding])
         access = "" if self.knowledge.is_question(check) else check.access
