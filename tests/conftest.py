@@ -25,14 +25,17 @@ settings.register_profile("gate", derandomize=True)
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """One cache folder for the whole run, filled once; every process of the run shares it."""
+    """One cache folder for the whole run; every process of the run shares it."""
     if os.environ.get(ALL):
         settings.load_profile("gate")
     if os.environ.get("DIAGNOSE_CACHE"):
         return  # CI names one, and so did the process that began this one
-    folder = tempfile.mkdtemp(prefix="diagnose-cache-")
+    if config.cache is None:  # -p no:cacheprovider
+        folder = tempfile.mkdtemp(prefix="diagnose-cache-")
+        config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
+    else:  # keyed by what it was made from, so the next run may use it
+        folder = str(config.cache.mkdir("compiled"))
     os.environ["DIAGNOSE_CACHE"] = folder
-    config.add_cleanup(lambda: shutil.rmtree(folder, ignore_errors=True))
 
 
 @pytest.fixture(scope="session")

@@ -1,10 +1,9 @@
 """The stairs: imports go down only, a library has one owner, files and functions stay small."""
 
 import ast
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
-
-import pytest
 
 from diagnose.knowledge.load import load_knowledge
 
@@ -35,7 +34,6 @@ MANY_OWNERS = {
     "rapidfuzz": {"cases", "language", "cli", "screens"},
     "sqlalchemy": {"cases"},
 }
-ids = [str(f.relative_to(ROOT)) for f in FILES]
 
 
 @cache
@@ -66,36 +64,50 @@ def imports(path: Path) -> list[str]:
     return names
 
 
-@pytest.mark.parametrize("path", FILES, ids=ids)
-def test_imports_go_down_only(path: Path) -> None:
+def of_all(look: Callable[[Path], object], usual: object) -> dict[str, object]:
+    """What is found in each file, where it is not as it should be."""
+    found = {str(path.relative_to(ROOT)): look(path) for path in FILES}
+    return {name: what for name, what in found.items() if what != usual}
+
+
+def above(path: Path) -> list[str]:
     package = path.relative_to(ROOT / "diagnose").parts[0]
     own = FLOORS.get(package.removesuffix(".py"), 0)
-    above = [
+    return [
         name
         for name in imports(path)
         if name.startswith("diagnose.")
         and (other := name.split(".")[1]) != package
         and FLOORS.get(other, 0) >= own
     ]
-    assert above == []
 
 
-@pytest.mark.parametrize("path", FILES, ids=ids)
-def test_a_library_is_used_by_its_owner_alone(path: Path) -> None:
+def test_imports_go_down_only() -> None:
+    assert of_all(above, []) == {}
+
+
+def not_owned(path: Path) -> set[str]:
     file = path.relative_to(ROOT / "diagnose").as_posix()
     used = {name.split(".")[0] for name in imports(path)}
     strange = {u for u in used & OWNERS.keys() if file not in OWNERS[u]}
     strange |= {u for u in used & MANY_OWNERS.keys() if file.split("/")[0] not in MANY_OWNERS[u]}
-    assert strange == set()
+    return strange
 
 
-@pytest.mark.parametrize("path", FILES, ids=ids)
-def test_files_and_functions_stay_small(path: Path) -> None:
+def test_a_library_is_used_by_its_owner_alone() -> None:
+    assert of_all(not_owned, set()) == {}
+
+
+def too_large(path: Path) -> tuple[bool, list[str], list[str]]:
     inside = functions(path)
     too_long = [node.name for node in inside if length(node) > 40]
     too_wide = [node.name for node in inside if width(node) > 5]
     lines = path.read_text(encoding="utf-8").splitlines()
-    assert (len(lines) <= 400, too_long, too_wide) == (True, [], [])
+    return len(lines) > 400, too_long, too_wide
+
+
+def test_files_and_functions_stay_small() -> None:
+    assert of_all(too_large, (False, [], [])) == {}
 
 
 def functions(path: Path) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
