@@ -21,12 +21,20 @@ INTERRUPTED = 130  # as a shell counts a program ended by Ctrl-C
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run one command; a bug shows its trace."""
+    """Run one command; a bug shows its trace.
+
+    The process itself gives no `arguments`. With a plain question it then ends at once: to take the
+    rule base apart record by record takes as long as a turn, and nothing else is left to do.
+    """
     fit_streams()
-    given = _given(sys.argv[1:] if arguments is None else arguments)
+    words = sys.argv[1:] if arguments is None else arguments
+    plain = plain_question(words)
+    given = plain or _parsed(words)
     try:
         code = int(target(NAMES[given.command].run)(given))
         sys.stdout.flush()  # a closed pipe shows here, not at the end of the interpreter
+        if plain and arguments is None:
+            os._exit(code)
         return code
     except DiagnoseError as fault:
         print(fault, file=sys.stderr)
@@ -38,10 +46,7 @@ def main(arguments: list[str] | None = None) -> int:
         return INTERRUPTED
 
 
-def _given(words: list[str]) -> argparse.Namespace:
-    plain = plain_question(words)
-    if plain is not None:
-        return plain
+def _parsed(words: list[str]) -> argparse.Namespace:
     from diagnose.cli.parsing import parse  # not for a plain question
 
     return parse(words)

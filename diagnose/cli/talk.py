@@ -42,7 +42,7 @@ def conversation_of(given: argparse.Namespace) -> Conversation:
 
 def ask(given: argparse.Namespace) -> int:
     """Each text is one turn of one case; the last reply is shown, with --json every one."""
-    talk = conversation_of(given)
+    talk = given.talk = conversation_of(given)  # lives as long as the question: see `main`
     replies = [talk.say(text) for text in given.texts]
     if given.json:
         for reply in replies:
