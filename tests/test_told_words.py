@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import subprocess
 import sys
@@ -19,6 +20,10 @@ from diagnose.language.index import load_index
 from diagnose.language.subjects import build_subjects, nearness
 
 SCRIPT = Path(__file__).parent / "benchmarks" / "told_words.py"
+SPEC = importlib.util.spec_from_file_location("told_words", SCRIPT)
+assert SPEC is not None and SPEC.loader is not None
+script = importlib.util.module_from_spec(SPEC)
+SPEC.loader.exec_module(script)
 KNOWLEDGE = load_knowledge()
 INDEX = load_index(KNOWLEDGE)
 CAUSE, OTHER = "cam_lobe_worn", "exhaust_leak"
@@ -33,10 +38,9 @@ def told(words: str, cause: str = "a", messages: int = 4, source: str = "memory"
 def counted(tmp_path: Path, *said: str) -> dict[str, int]:
     file = tmp_path / "messages.jsonl"
     file.write_text("".join(json.dumps({"said": s, "accept": [CAUSE]}) + "\n" for s in said))
-    run = subprocess.run(
-        [sys.executable, str(SCRIPT), str(file)], capture_output=True, text=True, check=True
-    )
-    (row,) = yaml.safe_load(run.stdout)["told"] or [{"words": {}}]
+    rows = [json.loads(line) for line in file.read_text().splitlines()]
+    listed = "\n".join(script.listed(*script.counted(rows, KNOWLEDGE, INDEX)))
+    (row,) = yaml.safe_load(listed)["told"] or [{"words": {}}]
     return dict(row["words"])
 
 
