@@ -116,7 +116,8 @@ def test_the_window_may_change_and_the_program_wait_behind_a_shell(
         window.type("fg", "Enter")
         window.wait("> the engine has a tick", past=False)
         window.type("", "Enter")
-        assert "A light tick" in window.wait("Next: ")
+        window.wait("A light tick")
+        window.wait("Next: ")
 
 
 def test_a_megabyte_pasted_and_orders_to_the_terminal_do_no_harm(

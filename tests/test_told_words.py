@@ -102,3 +102,7 @@ def test_the_shipped_count_says_how_many_messages_and_shares_every_word() -> Non
 def test_every_cause_counted_is_one_the_ranking_has() -> None:
     file = yaml.safe_load((rules_folder() / "told.yaml").read_text("utf-8"))
     assert {row["id"] for row in file["told"]} <= set(new_conversation(None).bench.network.causes)
+
+
+def test_a_word_that_yaml_has_its_own_meaning_for_stays_a_word(tmp_path: Path) -> None:
+    assert counted(tmp_path, *["the true lobe is false"] * 3)["false"] == 3

@@ -79,7 +79,12 @@ def listed(messages: Counter[str], words: Count) -> Iterator[str]:
         yield f"    messages: {messages[cause]}"
         yield f"    source: {_SOURCE}"
         order = sorted(found, key=lambda w: (-found[w], w))
-        yield from _folded([f"{word}: {found[word]}" for word in order])
+        yield from _folded([f"{_key(word)}: {found[word]}" for word in order])
+
+
+def _key(word: str) -> str:
+    """A word as YAML takes it for one."""
+    return f'"{word}"' if word in ("true", "false", "null") else word
 
 
 def _folded(pairs: list[str]) -> Iterator[str]:
