@@ -267,7 +267,7 @@ def _output(code: str) -> str:
     return done.stdout.strip()
 
 
-@pytest.mark.parametrize("block", range(tries(20, 8)))
+@pytest.mark.parametrize("block", range(tries(20, 6)))
 def test_both_chainers_agree_on_random_programs_in_any_order(block: int) -> None:
     """Blocks of ten programs and five runs each; in full a thousand runs."""
     seeds = range(10 * block, 10 * block + 10)

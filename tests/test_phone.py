@@ -65,7 +65,7 @@ def test_no_check_is_put_that_needs_a_tool_the_caller_lacks(kit: str, symptom: s
     talk = phone()
     talk.say(kit)
     reply, put = talk.say(symptom), 0
-    while reply.next is not None and put < tries(12, 6):
+    while reply.next is not None and put < tries(12, 4):
         check, put = TALK.bench.knowledge.checks[reply.next["check"]], put + 1
         assert talk.caller is not None and talk.caller.kit is not None
         if lacking(check.tools, talk.caller.kit, TALK.index):

@@ -107,7 +107,7 @@ def ours(columns: list[int], prior: np.ndarray, evidence: list[Evidence]) -> np.
     return np.array(many_faults(factors(NETWORK, alone.tolist(), evidence)))[columns]
 
 
-@pytest.mark.parametrize("block", range(tries(10, 4)))
+@pytest.mark.parametrize("block", range(tries(10, 3)))
 def test_many_faults_equal_the_reference_library_on_the_shipped_rule_base(block: int) -> None:
     """Random evidence sets on random parts of the rule base, in blocks of twenty: 200 in full."""
     rng = random.Random(block)

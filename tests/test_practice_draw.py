@@ -17,7 +17,7 @@ from diagnose.practice.stand import Stand
 from diagnose.practice.truth import clash
 
 # a full count is DIAGNOSE_DRAWS=2000
-SEEDS = range(int(os.environ.get("DIAGNOSE_DRAWS", tries(40, 15))))
+SEEDS = range(int(os.environ.get("DIAGNOSE_DRAWS", tries(40, 10))))
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,7 @@ from random import Random
 
 import practice_players as players
 import pytest
-from lengths import tries
+from lengths import LONG, tries
 
 from diagnose.cases.assess import Workbench, load_workbench
 from diagnose.language.index import LanguageIndex, load_index
@@ -190,9 +190,10 @@ def test_every_lesson_can_be_solved(quick: Workbench, index: LanguageIndex, name
     """By the best policy; and by words alone: its moves, its fault, what lies behind."""
     lesson = find_lesson(quick.knowledge, name)
     scenario = from_lesson(quick, lesson)
-    first = Exercise(quick, index, scenario)
-    players.play_out(first, players.best, 0)
-    assert set(first.scenario.felt) <= set(first.found)
+    if LONG or len(name) % 3 == 0:  # the best policy takes its time
+        first = Exercise(quick, index, scenario)
+        players.play_out(first, players.best, 0)
+        assert set(first.scenario.felt) <= set(first.found)
     playing = Exercise(quick, index, scenario)
     for finding in lesson.moves:
         playing.say(quick.knowledge.findings[finding].title)
@@ -207,7 +208,7 @@ def test_every_lesson_can_be_solved(quick: Workbench, index: LanguageIndex, name
 
 def test_the_best_policy_loses_nothing_and_guessing_much(quick: Workbench) -> None:
     """Once on each level; `tests/practice_players.py 300` prints the table over many seeds."""
-    found = players.table(quick, range(tries(10, 5)))
+    found = players.table(quick, range(tries(10, 3)))
     lost = {name: sum(s.lost for s in scores) for name, scores in found.items()}
     assert all(s.solved for s in found["best"])
     assert lost["best"] == pytest.approx(0.0, abs=0.01)

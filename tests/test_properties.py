@@ -27,7 +27,7 @@ GLUE = [
 ]  # fmt: skip
 
 some = settings(
-    max_examples=tries(20, 12),
+    max_examples=tries(20, 8),
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],

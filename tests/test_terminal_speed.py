@@ -95,7 +95,7 @@ def test_a_letter_stands_there_within_thirty_thousandths_of_a_second(chat: Typis
 def test_the_first_prompt_comes_soon_against_the_bare_interpreter() -> None:
     bare = min(seconds(sys.executable, "-c", "pass") for _ in range(5))
     first = []
-    for _ in range(4):
+    for _ in range(3):
         typist = Typist(sys.executable, "-m", "diagnose.cli", "chat")
         first.append(typist.until(PROMPT))
         typist.close()

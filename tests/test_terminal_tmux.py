@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from conftest import missing
+from lengths import LONG
 from window import Window
 
 from diagnose.cli.talk import new_conversation
@@ -20,6 +21,9 @@ KNOCK = "deep knock low down, oil pressure is low"
 
 def words(text: str) -> str:
     return " ".join(text.split())
+
+
+SIZES = [(40, True), (40, False), (80, False), (80, True), (160, True), (160, False)]
 
 
 @pytest.fixture(scope="module")
@@ -37,8 +41,7 @@ def env(own_data: Path) -> dict[str, str]:
     return {**kept, "DIAGNOSE_DATA": str(own_data)}
 
 
-@pytest.mark.parametrize("colour", [True, False], ids=["colour", "plain"])
-@pytest.mark.parametrize("columns", [40, 80, 160])
+@pytest.mark.parametrize(("columns", "colour"), SIZES if LONG else SIZES[::2])
 def test_the_same_words_stand_there_at_every_width(
     columns: int, colour: bool, reply: str, env: dict[str, str]
 ) -> None:

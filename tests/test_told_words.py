@@ -24,6 +24,7 @@ SPEC = importlib.util.spec_from_file_location("told_words", SCRIPT)
 assert SPEC is not None and SPEC.loader is not None
 script = importlib.util.module_from_spec(SPEC)
 SPEC.loader.exec_module(script)
+OWN = script.own_words(load_knowledge(), load_index(load_knowledge()))
 KNOWLEDGE = load_knowledge()
 INDEX = load_index(KNOWLEDGE)
 CAUSE, OTHER = "cam_lobe_worn", "exhaust_leak"
@@ -39,7 +40,7 @@ def counted(tmp_path: Path, *said: str) -> dict[str, int]:
     file = tmp_path / "messages.jsonl"
     file.write_text("".join(json.dumps({"said": s, "accept": [CAUSE]}) + "\n" for s in said))
     rows = [json.loads(line) for line in file.read_text().splitlines()]
-    listed = "\n".join(script.listed(*script.counted(rows, KNOWLEDGE, INDEX)))
+    listed = "\n".join(script.listed(*script.counted(rows, OWN, INDEX)))
     (row,) = yaml.safe_load(listed)["told"] or [{"words": {}}]
     return dict(row["words"])
 

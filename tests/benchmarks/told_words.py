@@ -13,7 +13,7 @@ from __future__ import annotations
 import json
 import sys
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -37,11 +37,15 @@ Row = Mapping[str, Any]
 Count = dict[str, Counter[str]]
 
 
+def own_words(knowledge: Knowledge, index: LanguageIndex) -> Container[str]:
+    """The words that some cause has in its own text."""
+    return build_subjects(knowledge._replace(told={}), index.words, index.spelling).weight
+
+
 def counted(
-    rows: Iterable[Row], knowledge: Knowledge, index: LanguageIndex
+    rows: Iterable[Row], own: Container[str], index: LanguageIndex
 ) -> tuple[Counter[str], Count]:
-    """How many messages each cause has, and in how many of them each word stood."""
-    own = build_subjects(knowledge._replace(told={}), index.words, index.spelling)
+    """How many messages each cause has, and in how many of them each of its `own` words stood."""
     messages: Counter[str] = Counter()
     words: dict[str, dict[str, Counter[str]]] = defaultdict(lambda: defaultdict(Counter))
     for row in rows:
@@ -49,7 +53,7 @@ def counted(
         for cause in row["accept"][:_CAUSES]:
             messages[cause] += 1
             for stem, word in spelt.items():
-                if stem in own.weight:
+                if stem in own:
                     words[cause][stem][word] += 1
     return messages, {cause: _shared(found) for cause, found in words.items()}
 
@@ -108,7 +112,8 @@ def main() -> None:
     strange = {c for row in rows for c in row["accept"]} - set(knowledge.causes)
     if strange:
         sys.exit(f"the rule base has no cause {', '.join(sorted(strange))}")
-    for line in listed(*counted(rows, knowledge, load_index(knowledge))):
+    index = load_index(knowledge)
+    for line in listed(*counted(rows, own_words(knowledge, index), index)):
         print(line)
 
 
