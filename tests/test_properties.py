@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from lengths import tries
 
 from diagnose.cases.assess import load_workbench
+from diagnose.cases.log import CaseLog
+from diagnose.cases.remembering import Remembering
 from diagnose.dialogue.conversation import Conversation
 from diagnose.dialogue.reply import Reply
 from diagnose.language.index import load_index
@@ -163,3 +165,20 @@ def is_same(one: Any, two: Any) -> bool:
 
 def by_name(item: Any) -> str:
     return str(item.get("id") or item.get("rule") or item.get("finding"))
+
+
+@some
+@given(st.lists(several, min_size=1, max_size=3), st.randoms(use_true_random=False))
+def test_a_log_seen_before_is_assessed_as_it_was(turns: list[list[dict[str, Any]]], chance) -> None:
+    """Prefixes of a log in any order, each twice: what is remembered is what is worked out."""
+    talked = talk()
+    for turn in turns:
+        talked.say(turn)
+    log = talked.log.statements
+    seen = Remembering(BENCH)
+    looks = [tuple(CaseLog(log[:n]).standing()) for n in range(0, len(log) + 1, 3)] * 2
+    chance.shuffle(looks)
+    for standing in looks:
+        found, fresh = seen.assess(standing), BENCH.assess(standing)
+        for one in ("evidence", "ranking", "plan", "verdict", "root_plan", "must_not_run"):
+            assert getattr(found, one) == getattr(fresh, one)

@@ -84,7 +84,7 @@ def score(exercise: Exercise) -> Score:
 def judge_step(exercise: Exercise, step: Step) -> Judged:
     """Judge one step from the log as it stood before it."""
     stand = exercise.stands[step.visit]
-    before = view_at(stand.bench, stand.log.statements[: step.position], step.tried)
+    before = view_at(stand.seen, stand.log.statements[: step.position], step.tried)
     regret, idea = {
         asking.LOOK: _look,
         asking.COMMIT: _commit,

@@ -12,6 +12,7 @@ from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
+from diagnose.cases.remembering import Remembering
 from diagnose.knowledge.model import Check, Finding
 from diagnose.named import Named
 from diagnose.practice import wording
@@ -36,6 +37,7 @@ class Stand:
 
     def __init__(self, bench: Workbench, scenario: Scenario) -> None:
         self.bench = bench._replace(sheet=scenario.sheet)
+        self.seen = Remembering(self.bench)
         self.scenario = scenario
         self.log = CaseLog([])
         self.looked: dict[str, int] = {}
@@ -48,7 +50,7 @@ class Stand:
     def now(self) -> Assessment:
         """The case as it stands."""
         if self._now is None:
-            self._now = self.bench.assess(self.log.standing())
+            self._now = self.seen.assess(self.log.standing())
         return self._now
 
     def note(self, statements: Iterable[Statement]) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Collection, Sequence
 
 from diagnose.cases.assess import Assessment, Workbench
 from diagnose.cases.log import CaseLog, Statement
+from diagnose.cases.remembering import Remembering
 from diagnose.named import Named
 from diagnose.reasoning.minutes import expected_minutes, repair_minutes
 from diagnose.reasoning.planning import Plan, Situation, Worth, plan, worths
@@ -60,9 +61,9 @@ def view(bench: Workbench, case: Assessment, tried: Collection[str]) -> View:
     return View(case, shares, situation, step, causes[best], minutes)
 
 
-def view_at(bench: Workbench, statements: Sequence[Statement], tried: Collection[str]) -> View:
+def view_at(seen: Remembering, statements: Sequence[Statement], tried: Collection[str]) -> View:
     """The view from a log as it stood."""
-    return view(bench, bench.assess(CaseLog(statements).standing()), tried)
+    return view(seen.bench, seen.assess(CaseLog(statements).standing()), tried)
 
 
 def worth_of(bench: Workbench, seen: View, findings: Collection[str]) -> dict[str, Worth]:
