@@ -59,6 +59,6 @@ def test_a_cause_leads_on_its_own_usual_signs(cause: Cause) -> None:
 @pytest.mark.parametrize("cause", CAUSES.values(), ids=CAUSES)
 def test_with_its_strongest_counter_sign_it_leads_no_longer(cause: Cause) -> None:
     known = usual_signs(cause)
-    against = ({finding: state} for finding, state in sorted(counter_signs(cause)))
-    leaders = (ranked({**known, **sign}).ranked[:1] for sign in against)
-    assert any(not leader or leader[0].cause != cause.id for leader in leaders)
+    told = [ranked({**known, finding: state}) for finding, state in sorted(counter_signs(cause))]
+    weakest = min(told, key=lambda ranking: ranking.p(cause.id))
+    assert not weakest.ranked or weakest.ranked[0].cause != cause.id

@@ -5,11 +5,11 @@ Each check is a generator over the whole book; all problems are reported togethe
 
 from __future__ import annotations
 
-import difflib
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from diagnose.knowledge.checks_corrections import correction_problems, size_problems
+from diagnose.knowledge.checks_known import nearest, unless_known, unless_sourced
 from diagnose.knowledge.checks_phrases import problems_of_phrases
 from diagnose.knowledge.checks_told import told_problems
 from diagnose.knowledge.checks_use import problems_of_limits, problems_of_use
@@ -18,7 +18,6 @@ from diagnose.knowledge.lesson_checks import all_lesson_problems
 from diagnose.knowledge.load import NO_WORDS, Book
 from diagnose.knowledge.model import (
     READING_STATES,
-    WITHOUT_ADDRESS,
     Cause,
     EngineSheet,
     Finding,
@@ -61,13 +60,13 @@ def _sums(book: Book) -> Iterator[Problem]:
             if part not in parts:
                 yield Problem("missing_key", book.place("words", "", "sums", name), (part,))
         for part, finding in parts.items():
-            yield from _known(book, "findings", finding, "words", "", "sums", name, part)
+            yield from unless_known(book, "findings", finding, "words", "", "sums", name, part)
 
 
 def _findings(book: Book) -> Iterator[Problem]:
     settled = _settling(book)
     for key, finding in book.table("findings").items():
-        yield from _source(book, finding.source, "findings", key, "source")
+        yield from unless_sourced(book, finding.source, "findings", key, "source")
         for state, word in finding.background.items():
             yield from _state(book, finding, state, "findings", key, "background", state)
             yield from _word(book, "background", word, "findings", key, "background", state)
@@ -106,7 +105,7 @@ def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
         band = getattr(finding, name)
         if band is None:
             continue
-        yield from _source(book, band.source, "findings", finding.id, name, "source")
+        yield from unless_sourced(book, band.source, "findings", finding.id, name, "source")
         at = ("findings", finding.id, name)
         yield from _unit(book, band.unit, finding.dimension, *at, "unit")
         if name != "gauge":
@@ -118,13 +117,13 @@ def _also_says(book: Book, finding: Finding) -> Iterator[Problem]:
         at_each = ("findings", finding.id, "of_each")
         for state in (each.even, each.one, each.several, each.all_low):
             yield from _state(book, finding, state, *at_each)
-        yield from _source(book, each.source, *at_each, "source")
+        yield from unless_sourced(book, each.source, *at_each, "source")
     for i, said in enumerate(finding.also_says):
         at = ("findings", finding.id, "also_says", i)
-        yield from _known(book, "findings", said.finding, *at, "finding")
+        yield from unless_known(book, "findings", said.finding, *at, "finding")
         told = book.table("findings").get(said.finding)
         yield from _state(book, told, said.state, *at, "state") if told else ()
-        yield from _source(book, said.source, *at, "source")
+        yield from unless_sourced(book, said.source, *at, "source")
         yield from _unit(book, said.unit, finding.dimension, *at, "unit")
         yield from _upside_down(book, said.at_least, said.at_most, *at)
 
@@ -158,10 +157,10 @@ def _settling(book: Book) -> dict[str, str]:
 def _checks(book: Book) -> Iterator[Problem]:
     first = _settling(book)
     for key, check in book.table("checks").items():
-        yield from _source(book, check.source, "checks", key, "source")
-        yield from _known(book, "access", check.access, "checks", key, "access")
+        yield from unless_sourced(book, check.source, "checks", key, "source")
+        yield from unless_known(book, "access", check.access, "checks", key, "access")
         for i, finding in enumerate(check.settles):
-            yield from _known(book, "findings", finding, "checks", key, "settles", i)
+            yield from unless_known(book, "findings", finding, "checks", key, "settles", i)
             if first[finding] != key:
                 place = book.place("checks", key, "settles", i)
                 yield Problem("settled_twice", place, (finding, first[finding]))
@@ -185,9 +184,11 @@ def _file_name(book: Book, kind: str, key: str) -> Iterator[Problem]:
 
 def _cause_words(book: Book, cause: Cause) -> Iterator[Problem]:
     common = cause.how_common
-    yield from _source(book, common.source, "causes", cause.id, "how_common", "source")
-    yield from _source(book, cause.repair.source, "causes", cause.id, "repair", "source")
-    yield from _known(book, "access", cause.repair.access, "causes", cause.id, "repair", "access")
+    yield from unless_sourced(book, common.source, "causes", cause.id, "how_common", "source")
+    yield from unless_sourced(book, cause.repair.source, "causes", cause.id, "repair", "source")
+    yield from unless_known(
+        book, "access", cause.repair.access, "causes", cause.id, "repair", "access"
+    )
     for name in ("after_build", "in_service"):
         word = getattr(common, name)
         yield from _word(book, "how_common", word, "causes", cause.id, "how_common", name)
@@ -198,8 +199,8 @@ def _signs(book: Book, cause: Cause) -> Iterator[Problem]:
     listed: dict[str, set[str]] = defaultdict(set)
     for i, sign in enumerate(cause.signs):
         at = ("causes", cause.id, "signs", i)
-        yield from _known(book, "findings", sign.finding, *at, "finding")
-        yield from _source(book, sign.source, *at, "source")
+        yield from unless_known(book, "findings", sign.finding, *at, "finding")
+        yield from unless_sourced(book, sign.source, *at, "source")
         yield from _word(book, "how_often", sign.how_often, *at, "how_often")
         finding = book.table("findings").get(sign.finding)
         if finding:
@@ -216,11 +217,11 @@ def _signs(book: Book, cause: Cause) -> Iterator[Problem]:
 def _cause_links(book: Book, cause: Cause) -> Iterator[Problem]:
     at = ("causes", cause.id)
     for i, behind in enumerate(cause.behind_it):
-        yield from _known(book, "causes", behind.cause, *at, "behind_it", i, "cause")
+        yield from unless_known(book, "causes", behind.cause, *at, "behind_it", i, "cause")
     for i, damaged in enumerate(cause.damages):
-        yield from _known(book, "causes", damaged, *at, "damages", i)
+        yield from unless_known(book, "causes", damaged, *at, "damages", i)
     for i, again in enumerate(cause.recheck):
-        yield from _known(book, "findings", again, *at, "recheck", i)
+        yield from unless_known(book, "findings", again, *at, "recheck", i)
     for i, text in enumerate(cause.only_if):
         yield from _condition(book, text, *at, "only_if", i)
     wanted = (cause.confirm.finding, cause.confirm.state)
@@ -240,9 +241,9 @@ def _can_win_and_fall(book: Book, cause: Cause) -> Iterator[Problem]:
 
 def _rules(book: Book) -> Iterator[Problem]:
     for key, caution in book.table("cautions").items():
-        yield from _source(book, caution.source, "cautions", key, "source")
+        yield from unless_sourced(book, caution.source, "cautions", key, "source")
     for key, rule in book.table("rules").items():
-        yield from _source(book, rule.source, "rules", key, "source")
+        yield from unless_sourced(book, rule.source, "rules", key, "source")
         for i, text in enumerate(rule.when):
             yield from _condition(book, text, "rules", key, "when", i)
         for action in rule.then:
@@ -258,16 +259,16 @@ def _action(book: Book, key: str, action: dict[str, object]) -> Iterator[Problem
     at = ("rules", key, "then")
     for name in ("rules_out", "points_to", "speaks_against", "root", "of"):
         if name in action:
-            yield from _known(book, "causes", str(action[name]), *at)
+            yield from unless_known(book, "causes", str(action[name]), *at)
     for name in ("derive", "invalid", "ask_first"):
         if name in action:
-            yield from _known(book, "findings", str(action[name]), *at)
+            yield from unless_known(book, "findings", str(action[name]), *at)
     if "how_strongly" in action:
         yield from _word(book, "strength", str(action["how_strongly"]), *at)
     for finding in _names(action.get("contradiction", ())):
-        yield from _known(book, "findings", finding, *at)
+        yield from unless_known(book, "findings", finding, *at)
     if "caution" in action:
-        yield from _known(book, "cautions", str(action["caution"]), *at)
+        yield from unless_known(book, "cautions", str(action["caution"]), *at)
     derived = book.table("findings").get(str(action.get("derive")))
     if derived:
         yield from _state(book, derived, str(action["state"]), *at)
@@ -289,13 +290,13 @@ def sheet_problems(book: Book, sheet: EngineSheet) -> Iterator[Problem]:
     yield from size_problems(book, sheet)
     for i, part in enumerate(sheet.fitted):
         at = ("engines", sheet.id, "fitted", i)
-        yield from _known(book, "findings", part.finding, *at, "finding")
-        yield from _source(book, part.source, *at, "source")
+        yield from unless_known(book, "findings", part.finding, *at, "finding")
+        yield from unless_sourced(book, part.source, *at, "source")
         yield from _state(book, book.table("findings").get(part.finding), part.state, *at)
     for i, limit in enumerate(sheet.limits):
         at = ("engines", sheet.id, "limits", i)
-        yield from _known(book, "findings", limit.finding, *at, "finding")
-        yield from _source(book, limit.source, *at, "source")
+        yield from unless_known(book, "findings", limit.finding, *at, "finding")
+        yield from unless_sourced(book, limit.source, *at, "source")
         yield from _upside_down(book, limit.low, limit.high, *at)
         yield from _upside_down(book, limit.target_low, limit.target_high, *at)
         finding = book.table("findings").get(limit.finding)
@@ -340,9 +341,9 @@ def _condition(book: Book, text: str, *where: str | int) -> Iterator[Problem]:
         notes = _notes(book)
         if condition.name not in notes:
             place = _place(book, where)
-            yield Problem("unknown_note", place, (condition.name, _nearest(condition.name, notes)))
+            yield Problem("unknown_note", place, (condition.name, nearest(condition.name, notes)))
     else:
-        yield from _known(book, "findings", condition.name, *where)
+        yield from unless_known(book, "findings", condition.name, *where)
         finding = book.table("findings").get(condition.name)
         for state in condition.states if finding else ():
             yield from _state(book, finding, state, *where)
@@ -361,11 +362,6 @@ def _state(book: Book, finding: Finding | None, state: str, *where: str | int) -
         yield Problem("unknown_state", place, (finding.id, state, ", ".join(states or ())))
 
 
-def _source(book: Book, key: str, *where: str | int) -> Iterator[Problem]:
-    if key not in WITHOUT_ADDRESS:
-        yield from _known(book, "sources", key, *where)
-
-
 def _word(book: Book, table: str, word: str, *where: str | int) -> Iterator[Problem]:
     words = getattr(book.words, table)
     if word not in words and book.words is not NO_WORDS:  # a broken file is reported as itself
@@ -373,25 +369,5 @@ def _word(book: Book, table: str, word: str, *where: str | int) -> Iterator[Prob
         yield Problem("unknown_word", place, (word, ", ".join(words)))
 
 
-_UNKNOWN = {
-    "access": "unknown_access",
-    "causes": "unknown_cause",
-    "cautions": "unknown_caution",
-    "findings": "unknown_finding",
-    "sources": "unknown_source",
-}
-
-
-def _known(book: Book, kind: str, key: str, *where: str | int) -> Iterator[Problem]:
-    if key not in book.table(kind):
-        place = _place(book, where)
-        yield Problem(_UNKNOWN[kind], place, (key, _nearest(key, book.table(kind))))
-
-
 def _place(book: Book, where: tuple[str | int, ...]) -> Place:
     return book.place(str(where[0]), str(where[1]), *where[2:])
-
-
-def _nearest(key: str, known: Iterable[str]) -> str:
-    close = difflib.get_close_matches(key, list(known), n=1)
-    return f"; did you mean '{close[0]}'?" if close else "; add it or use another"

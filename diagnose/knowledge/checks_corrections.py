@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.knowledge.checks_known import unless_sourced
 from diagnose.knowledge.corrections import STANDING, Correction, Filled, Way
 from diagnose.knowledge.load import Book
-from diagnose.knowledge.model import WITHOUT_ADDRESS, EngineSheet
+from diagnose.knowledge.model import EngineSheet
 from diagnose.knowledge.problems import Problem
 from diagnose.measuring.sums import SUMS, calculation
 from diagnose.measuring.units import dimension_of, read_unit
@@ -45,7 +46,7 @@ def size_problems(book: Book, sheet: EngineSheet) -> Iterator[Problem]:
             yield Problem("missing_key", place, ("values",))
         else:
             yield from _fits(book, taken[size.name], (size.values, size.unit), *at)
-        yield from _source(book, size.source, *at)
+        yield from unless_sourced(book, size.source, *at)
 
 
 def _sizes(book: Book) -> dict[str, Input]:
@@ -86,7 +87,7 @@ def _fill(book: Book, asked: Input, fill: Filled, *at: str | int) -> Iterator[Pr
         if fill.source is None:
             yield Problem("missing_key", place, ("source",))
         else:
-            yield from _source(book, fill.source, *at)
+            yield from unless_sourced(book, fill.source, *at)
     known = fill.take or fill.finding or fill.size or fill.values or fill.ask
     if not known:
         yield Problem("missing_key", place, ("take",))
@@ -112,9 +113,3 @@ def _reading(book: Book, key: str, finding: str, *where: str | int) -> Iterator[
         yield Problem("unknown_finding", place, (finding, "; add it or use another"))
     elif not record.is_reading:
         yield Problem("wrong_type", place, (finding, _NOT_A_READING))
-
-
-def _source(book: Book, key: str, *at: str | int) -> Iterator[Problem]:
-    if key not in WITHOUT_ADDRESS and key not in book.table("sources"):
-        place = book.place(str(at[0]), str(at[1]), *at[2:])
-        yield Problem("unknown_source", place, (key, "; add it or use another"))

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
+from diagnose.knowledge.checks_known import unless_known, unless_sourced
 from diagnose.knowledge.load import Book
-from diagnose.knowledge.model import READING_STATES, WITHOUT_ADDRESS, Finding, Lesson
+from diagnose.knowledge.model import READING_STATES, Finding, Lesson
 from diagnose.knowledge.problems import Problem
 from diagnose.measuring.units import convert, dimension_of, read_unit
 
@@ -29,11 +29,11 @@ def all_lesson_problems(book: Book) -> Iterator[Problem]:
 
 def lesson_problems(book: Book, lesson: Lesson) -> Iterator[Problem]:
     """Everything that one lesson gets wrong."""
-    if lesson.source not in WITHOUT_ADDRESS:
-        yield from _known(book, lesson, "sources", [lesson.source], "source")
-    yield from _known(book, lesson, "causes", lesson.faults, "faults")
-    yield from _known(book, lesson, "findings", lesson.moves, "moves")
-    yield from _known(book, lesson, "access", lesson.open, "open")
+    yield from unless_sourced(book, lesson.source, "lessons", lesson.id, "source")
+    named = (("causes", "faults"), ("findings", "moves"), ("access", "open"))
+    for kind, name in named:
+        for key in getattr(lesson, name):
+            yield from unless_known(book, kind, key, "lessons", lesson.id, name)
     if lesson.sheet is not None and lesson.sheet not in book.table("engines"):
         yield _unusable(book, lesson, (lesson.sheet, _NO_SHEET), "sheet")
     for name in ("known", "answers", "put_right", "before", "misread"):
@@ -82,7 +82,7 @@ def _confirmed(book: Book, lesson: Lesson, confirm: tuple[str, str, str]) -> Ite
 
 def _value(book: Book, lesson: Lesson, name: str, told: tuple[str, str]) -> Iterator[Problem]:
     finding, value = told
-    yield from _known(book, lesson, "findings", [finding], name, finding)
+    yield from unless_known(book, "findings", finding, "lessons", lesson.id, name, finding)
     record: Finding | None = book.table("findings").get(finding)
     if record is None:
         return
@@ -106,19 +106,6 @@ def _figure(
     low, high = (None, None) if band is None else (band.low, band.high)
     if (low is not None and value < low) or (high is not None and value > high):
         yield _unusable(book, lesson, (text, _IMPOSSIBLE), name, record.id)
-
-
-def _known(
-    book: Book, lesson: Lesson, kind: str, keys: Iterable[str], *where: str | int
-) -> Iterator[Problem]:
-    codes = {"causes": "unknown_cause", "findings": "unknown_finding", "access": "unknown_access"}
-    table = book.table(kind)
-    for key in keys:
-        if key not in table:
-            near = difflib.get_close_matches(key, list(table), n=1)
-            told = f"; did you mean '{near[0]}'?" if near else "; add it or use another"
-            place = book.place("lessons", lesson.id, *where)
-            yield Problem(codes.get(kind, "unknown_source"), place, (key, told))
 
 
 def _unusable(book: Book, lesson: Lesson, told: tuple[str, str], *where: str | int) -> Problem:

@@ -86,9 +86,7 @@ def read_numbers(
         if not named or named[0].score < _ENOUGH:
             named = _standing_alone(placed, sentence, index)
         named = _told_by_unit(placed.quantity, named, index)
-        said = {w.raw for w in sentence.words} | set(sentence.clauses[clause].raw)
-        alone = index.words.alone
-        named = [n for n in named if is_of_the_build(placed.quantity, n.finding, said, alone)]
+        named = _of_the_build(named, placed, sentence, index)
         words = _words_around(text, sentence, placed)
         known = len(found.taken) + len(found.unclear)
         _settle(_signed(text, placed, sentence, index), named, words, context, found)
@@ -147,6 +145,19 @@ def _is_a_while(placed: Placed, sentence: Sentence, index: LanguageIndex) -> boo
 def _is_counted(quantity: Quantity, index: LanguageIndex) -> bool:
     """True for times and distances: people tell many that have nothing to do with the build."""
     return bool(set(quantity.dimensions[:1]) & set(index.words.alone.readings))
+
+
+def _of_the_build(
+    named: list[Possible], placed: Placed, sentence: Sentence, index: LanguageIndex
+) -> list[Possible]:
+    """Leave out a count of the whole car's life or of one run where the build's own is meant."""
+    alone = index.words.alone
+    counted = alone.readings.values()
+    if not any(n.finding.id in counted for n in named):
+        return named
+    clause = sentence.clauses[sentence.words[placed.at].clause]
+    said = {w.raw for w in sentence.words} | set(clause.raw)
+    return [n for n in named if is_of_the_build(placed.quantity, n.finding, said, alone)]
 
 
 def _is_denied(placed: Placed, sentence: Sentence) -> bool:

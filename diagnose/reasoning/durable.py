@@ -48,9 +48,8 @@ from diagnose.reasoning.program import (
     shape_of,
 )
 
-_LOCK = (
-    allocate_lock()
-)  # the engine gains nothing from threads, and the compiled rulesets are shared
+# the engine gains nothing from threads, and the compiled rulesets are shared
+_LOCK = allocate_lock()
 _COMPILED: dict[Ruleset, _Compiled] = {}
 _SESSIONS = count()
 
