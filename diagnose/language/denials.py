@@ -9,7 +9,7 @@ from diagnose.language.sentences import Sentence
 from diagnose.language.shortening import NOT
 from diagnose.language.wordlists import WordLists
 
-_REACH = 12  # words a denial reaches
+_MOST_WORDS, _REACH = 400, 12  # of a sentence; words a denial reaches
 Tied = Mapping[int, frozenset[int]]
 """By the place of each bare "no" the places of the words it can deny."""
 
@@ -28,14 +28,10 @@ def denied_by(sentence: Sentence, index: LanguageIndex) -> Tied:
     """Which words each "no" can deny: "no sign of oil", but not the oil of "no dirt in the oil"."""
     lists = index.words
     tied: dict[int, frozenset[int]] = {}
-    searched = [0] * len(sentence.clauses)  # how far a clause was looked through for its denials
-    for place, word in enumerate(sentence.words):
+    for place, word in enumerate(sentence.words[:_MOST_WORDS]):
         if word.stem == NOT and word.raw in lists.bare_negators:
             raw = sentence.clauses[word.clause].raw
-            at = next(
-                (n for n in range(searched[word.clause], len(raw)) if raw[n] == word.raw), len(raw)
-            )
-            searched[word.clause] = at + 1
+            at = raw.index(word.raw) if word.raw in raw else len(raw)
             behind = raw[at + 1 : at + 1 + _REACH]
             end = next((n for n, w in enumerate(behind) if _ends_denial(behind, n, lists)), None)
             reached = set(behind[:end])
