@@ -5,6 +5,7 @@ DIAGNOSE_ALL_TESTS (CI sets it) they fail instead. There hypothesis draws the sa
 time, so that the gate's answer is about the change; at the desk it draws new ones in each run.
 """
 
+import gc
 import os
 import shutil
 import tempfile
@@ -36,6 +37,13 @@ def pytest_configure(config: pytest.Config) -> None:
     else:  # keyed by what it was made from, so the next run may use it
         folder = str(config.cache.mkdir("compiled"))
     os.environ["DIAGNOSE_CACHE"] = folder
+
+
+def pytest_collection_finish() -> None:
+    """Thousands of tests live to the end of the run: the collector need not search them again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 50, 100)
 
 
 @pytest.fixture(scope="session")

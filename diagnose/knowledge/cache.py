@@ -33,6 +33,9 @@ _FORM = f"{diagnose.__version__}/{sys.version_info[0]}.{sys.version_info[1]}/2"
 _MARK = 4  # bytes of the checksum before a copy
 _KEPT = 12  # of each kind, those used last
 _FORGOTTEN = 90 * 86400.0  # seconds after which a copy of an older program is not waited for
+_in_hand: dict[
+    str, tuple[tuple[int, int], object]
+] = {}  # by place, the one asked for last at the end
 
 
 def digest_of(folder: Place) -> str:
@@ -86,8 +89,20 @@ def compiled(name: str, digest: str, build: Callable[[], T]) -> T:
 
 
 def kept_copy(name: str, digest: str) -> object | None:
-    """The copy of `name` for this `digest`, if a whole one is there."""
-    return _read(os.path.join(cache_folder(), f"{name}-{digest}.bin"))
+    """The copy of `name` for this `digest`, if a whole one is there.
+
+    A process that asks again gets the object it got before: what is kept here is never changed.
+    """
+    path = os.path.join(cache_folder(), f"{name}-{digest}.bin")
+    state, kept = _in_hand.pop(path, (None, None))
+    if state is None or state != _state(path):
+        kept = _read(path)
+        state = _state(path)
+    if kept is not None and state is not None:
+        _in_hand[path] = (state, kept)
+        for oldest in [*_in_hand][:-_KEPT]:
+            del _in_hand[oldest]
+    return kept
 
 
 def keep_copy(name: str, digest: str, built: object) -> None:
@@ -116,6 +131,15 @@ def _states(folder: str, ending: str) -> list[tuple[str, int, int, int]]:
                     times = (state.st_mtime_ns, state.st_ctime_ns)
                     found.append((entry.path, state.st_size, *times))
     return sorted(found)
+
+
+def _state(path: str) -> tuple[int, int] | None:
+    """What tells one copy from another at its place (its time tells when it was used)."""
+    try:
+        now = os.stat(path)
+    except OSError:
+        return None
+    return now.st_ino, now.st_size
 
 
 def _hash(content: bytes) -> str:

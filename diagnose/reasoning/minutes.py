@@ -6,7 +6,7 @@ help) stands for the repair of what is not in the rule base.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import accumulate
 
 from diagnose.knowledge.model import Knowledge
@@ -97,38 +97,33 @@ class Repairs:
             if shares[place]
         ]
         for access, inside in self._shut.items():
-            steps += self._behind(access, inside, shares)
+            alone = [
+                (shares[p] / m, shares[p], m, undo * shares[p], p) for p, m in inside if shares[p]
+            ]
+            steps += _behind(self.reach[access], alone) if alone else ()
         if shares[_HELP]:
             steps.append((shares[_HELP] / self._help, shares[_HELP], self._help, 0.0, _HELP))
         steps.sort(reverse=True)
         return steps
 
-    def _behind(
-        self, access: str, inside: Sequence[tuple[int, float]], shares: Sequence[float]
-    ) -> Iterator[Step]:
-        """The steps behind one cover: the best first ones with the opening, the others alone."""
-        tries = [(shares[p] / m, shares[p], m, p) for p, m in inside if shares[p]]
-        tries.sort(reverse=True)
-        spent = self.reach[access]
-        cures = rate = 0.0
-        best = 0
-        for number, (_, share, minutes, _) in enumerate(tries, start=1):
-            spent += minutes
-            cures += share
-            if cures / spent > rate:
-                rate, best = cures / spent, number
-        if not best:  # no cause behind it
-            return
-        together = tries[:best]
-        minutes = self.reach[access] + sum(one[2] for one in together)
-        cures, early, so_far = 0.0, 0.0, self.reach[access]
-        for _, share, each, _ in together:
-            so_far += each
-            cures += share
-            early += share * (minutes - so_far)
-        yield rate, cures, minutes, early + self._undo * cures, together[0][3]
-        for each_rate, share, each, place in tries[best:]:
-            yield each_rate, share, each, self._undo * share, place
+
+def _behind(opening: float, alone: list[Step]) -> list[Step]:
+    """The steps behind one cover: the best first ones with the opening, the others alone.
+
+    Each one more is worth taking along while it brings more a minute than those before it do.
+    """
+    alone.sort(reverse=True)
+    spent, cures, rate, paid, spared, number = opening, 0.0, 0.0, 0.0, 0.0, 0
+    for each_rate, share, minutes, undone, _ in alone:
+        if each_rate <= rate:
+            break
+        number += 1
+        spent += minutes
+        cures += share
+        paid += share * spent
+        spared += undone
+        rate = cures / spent
+    return [(rate, cures, spent, cures * spent - paid + spared, alone[0][4]), *alone[number:]]
 
 
 def repairs_of(knowledge: Knowledge, causes: Sequence[str], open_: Collection[str]) -> Repairs:

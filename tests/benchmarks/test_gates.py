@@ -85,7 +85,7 @@ def test_a_likely_cause_is_repaired_before_the_rare_ones_are_told_apart() -> Non
 
 
 def test_minutes_on_large_engines_against_flowchart_and_random_order() -> None:
-    found = isolating.table(models=3, each=tries(16, 8))
+    found = isolating.table(models=3, each=tries(16, 5))
     assert found.figure("planner", "/ flowchart") <= 0.60
     assert found.figure("planner", "/ random") <= 0.30
 
