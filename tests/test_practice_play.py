@@ -13,6 +13,7 @@ from diagnose.practice import debrief
 from diagnose.practice.drawing import draw
 from diagnose.practice.exercise import Exercise
 from diagnose.practice.lessons import find_lesson, from_lesson
+from diagnose.practice.scenario import Scenario
 from diagnose.practice.score import score
 
 LOOKS = (
@@ -42,10 +43,15 @@ def index(bench: Workbench) -> LanguageIndex:
     return load_index(bench.knowledge)
 
 
-@pytest.fixture
-def play(bench: Workbench, index: LanguageIndex) -> Exercise:
+@pytest.fixture(scope="module")
+def engine(bench: Workbench) -> Scenario:
     """A level 2 engine whose fault is known to the test alone."""
-    return Exercise(bench, index, draw(bench, 21, 2))
+    return draw(bench, 21, 2)
+
+
+@pytest.fixture
+def play(bench: Workbench, index: LanguageIndex, engine: Scenario) -> Exercise:
+    return Exercise(bench, index, engine)
 
 
 def right(play: Exercise) -> str:
@@ -110,10 +116,11 @@ def test_said_again_it_is_done_again_and_paid(play: Exercise) -> None:
     assert play.say("look at the drive belts again").minutes > 0
 
 
-def test_an_impossible_check_costs_nothing(bench: Workbench, index: LanguageIndex) -> None:
-    scenario = draw(bench, 21, 2)
+def test_an_impossible_check_costs_nothing(
+    bench: Workbench, index: LanguageIndex, engine: Scenario
+) -> None:
     tools = bench.knowledge.checks[bench.knowledge.settled_by["compression"]].tools
-    playing = Exercise(bench, index, scenario._replace(missing=tools[:1]))
+    playing = Exercise(bench, index, engine._replace(missing=tools[:1]))
     turn = playing.say("compression test")
     assert turn.minutes == 0.0 and tools[0] in turn.text
 

@@ -6,6 +6,8 @@ import importlib.util
 import json
 import subprocess
 import sys
+from collections.abc import Container
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -24,10 +26,16 @@ SPEC = importlib.util.spec_from_file_location("told_words", SCRIPT)
 assert SPEC is not None and SPEC.loader is not None
 script = importlib.util.module_from_spec(SPEC)
 SPEC.loader.exec_module(script)
-OWN = script.own_words(load_knowledge(), load_index(load_knowledge()))
 KNOWLEDGE = load_knowledge()
 INDEX = load_index(KNOWLEDGE)
 CAUSE, OTHER = "cam_lobe_worn", "exhaust_leak"
+
+
+@cache
+def own() -> Container[str]:
+    """Made where it is asked for, not where the tests are only collected: it takes its time."""
+    found: Container[str] = script.own_words(KNOWLEDGE, INDEX)
+    return found
 
 
 def told(words: str, cause: str = "a", messages: int = 4, source: str = "memory") -> str:
@@ -40,7 +48,7 @@ def counted(tmp_path: Path, *said: str) -> dict[str, int]:
     file = tmp_path / "messages.jsonl"
     file.write_text("".join(json.dumps({"said": s, "accept": [CAUSE]}) + "\n" for s in said))
     rows = [json.loads(line) for line in file.read_text().splitlines()]
-    listed = "\n".join(script.listed(*script.counted(rows, OWN, INDEX)))
+    listed = "\n".join(script.listed(*script.counted(rows, own(), INDEX)))
     (row,) = yaml.safe_load(listed)["told"] or [{"words": {}}]
     return dict(row["words"])
 
