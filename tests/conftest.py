@@ -2,7 +2,8 @@
 
 Where no PostgreSQL or no browser is here, the tests for them are skipped and say so; with
 DIAGNOSE_ALL_TESTS (CI sets it) they fail instead. There hypothesis draws the same examples every
-time, so that the gate's answer is about the change; at the desk it draws new ones in each run.
+time, so that the gate's answer is about the change; at the desk it draws new ones in each run,
+and fewer.
 """
 
 import gc
@@ -16,6 +17,7 @@ from pathlib import Path
 import postgres
 import pytest
 from hypothesis import settings
+from lengths import tries
 
 from diagnose.cases.store import Store, open_store
 from diagnose.reports.pdf import browser
@@ -23,12 +25,12 @@ from diagnose.reports.pdf import browser
 ALL = "DIAGNOSE_ALL_TESTS"
 _numbers = count(1)
 settings.register_profile("gate", derandomize=True)
+settings.register_profile("short", max_examples=tries(100, 30))
 
 
 def pytest_configure(config: pytest.Config) -> None:
     """One cache folder for the whole run; every process of the run shares it."""
-    if os.environ.get(ALL):
-        settings.load_profile("gate")
+    settings.load_profile("gate" if os.environ.get(ALL) else "short")
     if os.environ.get("DIAGNOSE_CACHE"):
         return  # CI names one, and so did the process that began this one
     if config.cache is None:  # -p no:cacheprovider
