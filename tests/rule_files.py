@@ -17,6 +17,7 @@ settings:
   misread: 0.05
   well_without_complaint: 8
   talked_about: 10
+  misheard: 0.05
   talked_about_at_most: 4
   complained_of: 0.05
   looks_for_one_more: 14

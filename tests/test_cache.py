@@ -2,6 +2,7 @@
 
 import multiprocessing
 import os
+import pickle
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from rule_files import FILES, write_rules
 
 from diagnose.knowledge.cache import cache_folder, code_mark, compiled, digest_of
 from diagnose.knowledge.load import load_knowledge
+from diagnose.knowledge.problems import KnowledgeError
 
 
 @pytest.fixture(autouse=True)
@@ -64,6 +66,13 @@ def test_two_processes_at_once_read_the_same_rule_base(tmp_path: Path) -> None:
     with multiprocessing.get_context("spawn").Pool(2) as pool:
         titles = pool.map(title_of_a, [folder] * 4)
     assert titles == ["Cause a"] * 4
+
+
+def test_a_rule_base_refused_in_another_process_is_told_here(tmp_path: Path) -> None:
+    folder = write_rules(tmp_path, {"words.yaml": "settings: {}\n"})
+    with pytest.raises(KnowledgeError) as here:
+        load_knowledge(folder)
+    assert pickle.loads(pickle.dumps(here.value)).problems == here.value.problems
 
 
 def title_of_a(folder: Path) -> str:

@@ -90,17 +90,25 @@ def test_what_can_not_be_counted_is_told_with_its_place(
     assert found == [(code, place)]
 
 
+SAID = "lobe and lifter and journal, a pushrod, the rocker and its spring, one valve, the chain"
+LIFTED = dict.fromkeys(("lobe", "lifter", "journal", "pushrod", "rocker", "spring", "chain"), 30)
+ELSEWHERE = {CAUSE: Told(CAUSE, 30, {"petrol": 30, "hose": 30}, "memory")}
+
+
+def near(told: dict[str, Told]) -> dict[str, float]:
+    subjects = build_subjects(KNOWLEDGE._replace(told=told), INDEX.words, INDEX.spelling)
+    return nearness(SAID, subjects, INDEX.words, INDEX.spelling)
+
+
 def test_counted_words_draw_a_message_to_their_cause() -> None:
-    words = dict.fromkeys(("weekend", "trailer", "neighbour", "quiet", "ferry", "quarrel"), 30)
-    said = "quiet weekend, the neighbour took the trailer on the ferry after a quarrel"
+    before, after = near(ELSEWHERE), near({OTHER: Told(OTHER, 30, LIFTED, "memory"), **ELSEWHERE})
+    assert max(before, key=before.__getitem__) != OTHER
+    assert max(after, key=after.__getitem__) == OTHER
 
-    def near(told: dict[str, Told]) -> dict[str, float]:
-        subjects = build_subjects(KNOWLEDGE._replace(told=told), INDEX.words, INDEX.spelling)
-        return nearness(said, subjects, INDEX.words, INDEX.spelling)
 
-    assert OTHER not in near({})
-    found = near({OTHER: Told(OTHER, 30, words, "memory")})
-    assert max(found, key=found.__getitem__) == OTHER
+def test_a_cause_nobody_counted_is_no_farther_than_one_whose_words_fit_a_little() -> None:
+    """Not counted is not unheard of: what is missing stands at a share of its own words."""
+    assert near({})[CAUSE] > near(ELSEWHERE)[CAUSE] > 0
 
 
 def test_the_shipped_count_says_how_many_messages_and_shares_every_word() -> None:

@@ -23,7 +23,7 @@ from diagnose.reasoning.network import NONE, Network, build_network
 from diagnose.reasoning.planning import Plan, Situation, plan
 from diagnose.reasoning.posterior import Evidence
 from diagnose.reasoning.program import Program
-from diagnose.reasoning.ranking import Ranking, certain_causes, rank
+from diagnose.reasoning.ranking import Ranking, rank
 from diagnose.reasoning.roots import root_shares
 from diagnose.reasoning.second import Remainder, complained, remainder
 from diagnose.reasoning.tables import Tables, TablesBeside, build_tables
@@ -164,7 +164,7 @@ class Workbench(Named):
         state = recompute(self.knowledge, self.sheet, statements)
         conclusions = self._infer(state)
         evidence = tuple(self._evidence(state, conclusions))
-        ranking = rank(self.knowledge, self.network, conclusions, evidence, state.talked)
+        ranking = rank(self.knowledge, self.network, conclusions, evidence, state.talk)
         return state, conclusions, evidence, ranking
 
     def _infer(self, state: CaseState) -> Conclusions:
@@ -213,9 +213,8 @@ class Workbench(Named):
         self, state: CaseState, ranking: Ranking, evidence: Iterable[Evidence]
     ) -> tuple[str, ...]:
         """The repair with the best chance per minute, unless leaving it or help is better."""
-        certain = tuple(certain_causes(ranking))
-        if certain:  # also from a wrong fit alone, before anything is heard or measured
-            return certain
+        if ranking.certain:  # also from a wrong fit alone, before anything is heard or measured
+            return ranking.certain
         showings = self.network.showings
         if not any(
             e.finding in showings and e.state != showings[e.finding].normal for e in evidence

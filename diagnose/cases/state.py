@@ -10,6 +10,7 @@ from diagnose.knowledge.model import Band, EngineSheet, Finding, Knowledge, Limi
 from diagnose.measuring.units import convert
 from diagnose.measuring.verdict import Verdict, gauge_doubt, judge
 from diagnose.named import Named
+from diagnose.reasoning.ranking import Talk
 
 _AGREES = 3.0  # standard uncertainties between a measured play and the sum of its parts
 _RECTANGLE = math.sqrt(12)  # of a range of readings: JCGM 100:2008, 4.3.7
@@ -52,7 +53,8 @@ class CaseState:
         self.asked: list[tuple[str, str | None]] = []
         self.open: set[str] = set()
         self.guesses: list[str] = []
-        self.talked: dict[str, float] = {}
+        self.talked: dict[int, dict[str, float]] = {}
+        self.told_in: dict[str, int] = {}
         self.units: dict[str, str] = {}
         self.gauges: dict[str, tuple[float, str]] = {}
 
@@ -71,6 +73,19 @@ class CaseState:
     def volunteered(self) -> set[str]:
         """What was told in words, unasked: what somebody complains of."""
         return self.states.keys() - {finding for finding, _ in self.asked}
+
+    @property
+    def talk(self) -> Talk:
+        """How near the words of any turn came to the causes; they tire with what is told later."""
+        near: dict[str, float] = {}
+        fresh: dict[str, float] = {}
+        for turn, causes in self.talked.items():
+            looks = 1 + sum(told > turn for told in self.told_in.values())
+            for cause, value in causes.items():
+                near[cause] = max(near.get(cause, 0.0), value)
+                fresh[cause] = max(fresh.get(cause, 0.0), value / looks**2)
+        first = min(self.talked, default=0)
+        return Talk(near, fresh, sum(told > first for told in self.told_in.values()))
 
     @property
     def usable(self) -> Mapping[str, Judged]:
@@ -113,7 +128,7 @@ def _fold(
     elif statement.kind == "asked":
         state.asked.append((name, statement.unit))
     elif statement.kind == "talked":
-        state.talked[name] = max(state.talked.get(name, 0.0), statement.value or 0.0)
+        state.talked.setdefault(statement.turn, {})[name] = statement.value or 0.0
     elif statement.kind == "guessed":
         state.guesses.append(name)
     else:
@@ -124,6 +139,7 @@ def _learn(
     knowledge: Knowledge, sheet: EngineSheet | None, state: CaseState, statement: Statement
 ) -> None:
     finding = knowledge.findings[statement.name]
+    state.told_in[finding.id] = statement.turn
     for table in (state.states, state.judged):
         table.pop(finding.id, None)
     for held in (state.set_aside, state.cannot, state.dont_know):

@@ -11,7 +11,7 @@ from diagnose.knowledge.model import Cause
 from diagnose.reasoning.ranking import reasons_for
 
 MOST_CAUSES = 10
-LEAST_P = 0.01
+LEAST_P = 0.002
 _MOST_REASONS = 6
 _RIVAL, _MOST_RIVALS = 0.1, 2
 

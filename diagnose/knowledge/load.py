@@ -29,6 +29,7 @@ SETTINGS = (
     "tempering",
     "misread",
     "well_without_complaint",
+    "misheard",
     "talked_about",
     "talked_about_at_most",
     "has_a_root",

@@ -40,6 +40,10 @@ class KnowledgeError(DiagnoseError):
         self.problems = sorted(problems, key=lambda p: (p.place, p.code))
         super().__init__("\n".join(p.sentence for p in self.problems))
 
+    def __reduce__(self) -> tuple[type[KnowledgeError], tuple[list[Problem]]]:
+        """Made anew from its problems in another process: else a pool would wait for ever."""
+        return type(self), (self.problems,)
+
 
 SENTENCES = {
     "band_upside_down": "the low end {0} is above the high end {1}; swap them or mend the figure",

@@ -50,14 +50,28 @@ class Ranked(Named):
     p: float
 
 
+class Talk(Named):
+    """How `near` the words of a person came to those of the causes, 1 being near.
+
+    `fresh` is the same, less for every finding told in a later turn than the words; `told_since`
+    is how many findings were told after the first words.
+    """
+
+    near: Mapping[str, float]
+    fresh: Mapping[str, float]
+    told_since: int
+
+
 class Ranking(Named):
     """All causes, likeliest first, and the evidence they were weighed on.
 
     `shares` are the chances when at most one fault is there, in the network's order, with "no
-    fault at all" last; `given` is the evidence they rest on.
+    fault at all" last; `given` is the evidence they rest on. `certain` are the causes more likely
+    there than not, whatever words were used.
     """
 
     ranked: tuple[Ranked, ...]
+    certain: tuple[str, ...]
     none_of_these: float
     no_fault: float
     shares: tuple[float, ...]
@@ -74,40 +88,54 @@ def rank(
     network: Network,
     conclusions: Conclusions,
     evidence: Sequence[Evidence],
-    talked: Mapping[str, float],
+    talk: Talk,
 ) -> Ranking:
     """Rank every cause that the rules leave standing.
 
-    `talked` is how near the person's words came to those of a cause, at most 1: it counts as odds
-    of at most `talked_about` in the order of the causes, and of far fewer in the shares, which
+    The words of the `talk` count far more in the order of the causes than in the shares, which
     decide what is checked and when asking ends: words may not take the place of a look.
     """
     used = _one_name_each(network, evidence)
     settings = knowledge.words.settings
-    prior = _prior(network, conclusions, talked, settings["talked_about"])
-    standing = spelt_out(used)
-    ways = [(c, factors(network, prior, way)) for c, way in standing]
+    prior = _prior(network, conclusions)
+    ways = [(c, factors(network, prior, way)) for c, way in spelt_out(used)]
     exponent, well = settings["tempering"], settings["well_without_complaint"]
     many, likely_one, likely_many = several_faults(ways, prior)
     one = share_of_one_fault(likely_one, likely_many, settings["one_fault"])
     shares = _shares(ways, well)
     single = shared([share**exponent for share in shares])
     many = tempered(many, prior, exponent)
-    p = [
+    p = _both_views(one, single, many, prior)
+    ranked = _ranked(network, p)
+    certain = tuple(r.cause for r in ranked if r.p > _MOST_CERTAIN)
+    if talk.near:  # words may order the causes, but take the place of no check
+        little = _odds(network, talk.near, settings["talked_about_at_most"])
+        shares = _drawn_shares(shares, little)
+        much = _odds(network, talk.fresh, settings["talked_about"])
+        odds = [*map(operator.mul, little, much)]
+        misheard = settings["misheard"] ** (1 + talk.told_since)
+        single = _drawn_shares(_doubted(single, prior, misheard), odds)
+        many = _drawn_chances(_doubted(many, prior, misheard), odds)
+        p = _both_views(one, single, many, prior)
+        ranked = _ranked(network, p)
+    rest = (p[-1], shares[-1], tuple(shares))
+    return Ranking(ranked, certain, *rest, tuple(used), ways[0][1])
+
+
+def _both_views(
+    one: float, single: Sequence[float], many: Sequence[float], prior: Sequence[float]
+) -> list[float]:
+    """The chance of each cause, and last of what is not listed, weighing both views of it."""
+    return [
         one * alone_ + (1 - one) * with_others if start > _NOT_AT_ALL else 0.0
         for alone_, with_others, start in zip(single, many, prior, strict=False)
     ]
-    ranked = [
-        Ranked(cause, chance)
-        for cause, chance in zip(network.causes[:-1], p, strict=False)
-        if chance > _LEAST_P
-    ]
-    ranked.sort(key=lambda r: (-r.p, r.cause))
-    if talked:  # words may order the causes, but take the place of no check
-        mild = _prior(network, conclusions, talked, settings["talked_about_at_most"])
-        ways = [(c, factors(network, mild, way)) for c, way in standing]
-        shares = _shares(ways, well)
-    return Ranking(tuple(ranked), p[-1], shares[-1], tuple(shares), tuple(used), ways[0][1])
+
+
+def _ranked(network: Network, p: Sequence[float]) -> tuple[Ranked, ...]:
+    rows = zip(network.causes[:-1], p, strict=False)
+    found = [Ranked(cause, chance) for cause, chance in rows if chance > _LEAST_P]
+    return tuple(sorted(found, key=lambda r: (-r.p, r.cause)))
 
 
 def reasons_for(
@@ -146,29 +174,51 @@ def _one_name_each(network: Network, evidence: Sequence[Evidence]) -> list[Evide
     return sorted((e for _, e in best.values()), key=lambda e: e.finding)
 
 
-def _prior(
-    network: Network, conclusions: Conclusions, talked: Mapping[str, float], most: float
-) -> list[float]:
+def _prior(network: Network, conclusions: Conclusions) -> list[float]:
     setting = next((s for s in network.prior if f"{_SETTING}{s}" in conclusions.notes), "unknown")
     odds = [p / (1 - p) for p in network.prior[setting]]
     for pointer in conclusions.pointers:
         odds[network.column(pointer.cause)] *= pointer.odds
     for cause in conclusions.ruled_out:
         odds[network.column(cause)] = _RULED_OUT
-    if talked:
-        odds = _drawn_to(odds, {network.column(c): most**near for c, near in talked.items()})
     return [one / (1 + one) for one in odds]
 
 
-def _drawn_to(odds: list[float], factors_: Mapping[int, float]) -> list[float]:
-    """Odds moved toward the causes talked about; all in all as much trouble is expected as before.
+def _odds(network: Network, near: Mapping[str, float], most: float) -> list[float]:
+    """What the words put on the odds of each cause."""
+    return [most ** near.get(cause, 0.0) for cause in network.causes[:-1]]
 
-    The last place, what is not in the rule base, keeps its odds: nobody talks in its words.
+
+def _doubted(p: Sequence[float], prior: Sequence[float], misheard: float) -> list[float]:
+    """The chances of the causes when all that was heard may be misheard: then as beforehand.
+
+    Words are a witness of their own; without this they could not speak for what was misheard.
+    What stands behind the causes stays as it is.
     """
-    before = sum(odds[:-1])
-    moved = [one * factors_.get(c, 1.0) for c, one in enumerate(odds[:-1])]
-    scale = before / sum(moved) if before else 1.0
-    return [*(one * scale for one in moved), odds[-1]]
+    number = len(prior) - 1
+    start = misheard * sum(p[:number]) / sum(prior[:number])
+    mixed = [
+        (1 - misheard) * chance + start * before
+        for chance, before in zip(p[:number], prior[:number], strict=True)
+    ]
+    return [*mixed, *p[number:]]
+
+
+def _drawn_shares(shares: Sequence[float], odds: Sequence[float]) -> list[float]:
+    """Shares moved toward the causes talked about; all causes together keep theirs."""
+    causes, rest = shares[: len(odds)], shares[len(odds) :]
+    moved = [*map(operator.mul, causes, odds)]
+    scale = sum(causes) / (sum(moved) or 1.0)
+    return [*(one * scale for one in moved), *rest]
+
+
+def _drawn_chances(chances: Sequence[float], odds: Sequence[float]) -> list[float]:
+    """The same for chances that do not share anything: by odds, what is all but sure stays so."""
+    causes, rest = chances[: len(odds)], chances[len(odds) :]
+    scale = sum(causes) / (sum(map(operator.mul, causes, odds)) or 1.0)
+    moved = [chance * factor * scale for chance, factor in zip(causes, odds, strict=True)]
+    drawn = [one / (1 - chance + one) for chance, one in zip(causes, moved, strict=True)]
+    return [*drawn, *rest]
 
 
 def _shares(ways: Ways, well: float) -> list[float]:
@@ -199,8 +249,3 @@ def _sign_weight(knowledge: Knowledge, sign: Sign) -> float:
     abnormal = {s: words[w] for s, w in finding.background.items()}
     usual = abnormal.get(sign.state, max(1 - sum(abnormal.values()), 0.05))
     return math.log(share / usual)
-
-
-def certain_causes(ranking: Ranking) -> Mapping[str, float]:
-    """The causes more likely there than not."""
-    return {r.cause: r.p for r in ranking.ranked if r.p > _MOST_CERTAIN}

@@ -39,7 +39,7 @@ Count = dict[str, Counter[str]]
 
 def own_words(knowledge: Knowledge, index: LanguageIndex) -> Container[str]:
     """The words that some cause has in its own text."""
-    return build_subjects(knowledge._replace(told={}), index.words, index.spelling).weight
+    return build_subjects(knowledge._replace(told={}), index.words, index.spelling).own.weight
 
 
 def counted(
