@@ -229,6 +229,27 @@ OF_IT = [
 ]
 
 
+@pytest.mark.parametrize(
+    ("asked", "text", "told"),
+    [
+        (
+            "metal_in_oil",
+            "oil pressure's fine, belts off makes no odds",
+            {"oil_pressure": "good", "belts_off_noise": "same"},
+        ),
+        (
+            "metal_in_oil",
+            "no, oil pressure's fine",
+            {"oil_pressure": "good", "metal_in_oil": "none"},
+        ),
+    ],
+)
+def test_clauses_that_each_tell_of_something_else_answer_nothing(
+    asked: str, text: str, told: dict[str, str]
+) -> None:
+    assert {t.finding: t.state for t in heard(text, Context(asked=asked)).taken} == told
+
+
 @pytest.mark.parametrize(("text", "told"), OF_IT)
 def test_a_short_clause_is_of_the_thing_named_just_before(text: str, told: dict[str, str]) -> None:
     assert {t.finding: t.state for t in heard(text).taken} == told

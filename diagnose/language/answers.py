@@ -90,7 +90,7 @@ def read_each(
         asked = [f for f in context.also_asked if f not in told]
         every = [read_answer(text, sentences, index, context._replace(asked=f)) for f in asked]
         return [a for a in every if a.taken is not None]
-    parts = [clause_alone(s, n) for s in sentences for n, c in enumerate(s.clauses) if c.raw]
+    parts = _parts(sentences)
     free = [p for p in parts if len(parts) > 1 and p.words and _is_free(text, p, taken)]
     if whole:
         free = [p for p in free[1:] if _of_clause(text, p, index, context).taken is None]
@@ -107,6 +107,16 @@ def read_each(
             free.remove(fits[0][0])
             found.append(fits[0][1])
     return found
+
+
+def is_all_taken(text: str, sentences: Sequence[Sentence], taken: Sequence[Taken]) -> bool:
+    """True when each of several clauses tells something of its own: none is left to answer."""
+    parts = _parts(sentences)
+    return len(parts) > 1 and not any(_is_free(text, part, taken) for part in parts)
+
+
+def _parts(sentences: Sequence[Sentence]) -> list[Sentence]:
+    return [clause_alone(s, n) for s in sentences for n, c in enumerate(s.clauses) if c.raw]
 
 
 def _is_of_all(sentences: Sequence[Sentence], index: LanguageIndex) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.language.answers import Answer, question, read_answer, read_each
+from diagnose.language.answers import Answer, is_all_taken, question, read_answer, read_each
 from diagnose.language.compared import compared
 from diagnose.language.doubts import find_doubts
 from diagnose.language.implied import also_said
@@ -191,7 +191,10 @@ def _answers(
     whole: list[Answer] = []
     if not any(t.finding == context.asked for t in taken):
         answer = read_answer(text, found, index, context)
-        if answer != Answer() and not _is_told_of_others(answer, taken, scope):
+        of_others = _is_told_of_others(answer, taken, scope) or (
+            answer.in_words and is_all_taken(text, found, taken)
+        )
+        if answer != Answer() and not of_others:
             whole.append(answer)
     if _is_of_another_time(found, index, context):
         return [a for a in whole if not a.in_words]
