@@ -145,6 +145,7 @@ def _raw_words(
                     or word in lists.soft_breaks
                     or _restarts(raws, word, lists)
                     or _answers(raws, word, clause, lists)
+                    or _denies_anew(raws, word, lists)
                 ):
                     clause, run = clause + 1, run + 1
                     turns |= {clause} if word in lists.breaks else set()
@@ -182,6 +183,17 @@ def _answers(raws: list[_Raw], word: str, clause: int, lists: WordLists) -> bool
         return False
     is_first = len(raws) < _TWO or raws[-_TWO].clause != clause
     return is_first and raws[-1].word in lists.answers.no
+
+
+def _denies_anew(raws: list[_Raw], word: str, lists: WordLists) -> bool:
+    """ "no dirt in it no misfire": the same "no" again denies something else."""
+    if word not in lists.bare_negators or not raws:
+        return False
+    own = [r.word for r in raws if r.clause == raws[-1].clause]
+    if len(own) < _TWO or own[0] != word:
+        return False
+    joined = lists.fillers | lists.denial_ends | lists.having
+    return own[-1] not in joined or (own[-1] in lists.fillers and own[-_TWO] in lists.denial_ends)
 
 
 def _is_pause(tokens: Sequence[Token], place: int, lists: WordLists) -> bool:
