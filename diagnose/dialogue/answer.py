@@ -25,7 +25,7 @@ def cautions(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
 
 
 def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
-    """The ranking as shown: at most ten, every one over a hundredth."""
+    """The ranking as shown: at most ten, every one over two in a thousand."""
     out = []
     for item in found.ranking.ranked[:MOST_CAUSES]:
         p = round(item.p, 4)

@@ -33,9 +33,8 @@ _FORM = f"{diagnose.__version__}/{sys.version_info[0]}.{sys.version_info[1]}/2"
 _MARK = 4  # bytes of the checksum before a copy
 _KEPT = 12  # of each kind, those used last
 _FORGOTTEN = 90 * 86400.0  # seconds after which a copy of an older program is not waited for
-_in_hand: dict[
-    str, tuple[tuple[int, int], object]
-] = {}  # by place, the one asked for last at the end
+# what this process has read, by place; the one asked for last stands at the end
+_in_hand: dict[str, tuple[tuple[int, int], object]] = {}
 
 
 def digest_of(folder: Place) -> str:
