@@ -210,6 +210,26 @@ def test_a_yes_takes_the_only_meaning_offered() -> None:
     assert (taken["finding"], taken["value"], taken["unit"]) == ("cam_end_play", 25, "thou")
 
 
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("it has spark", {"spark_at_plug": "present"}),
+        ("we have a spark and it still won't start", {"spark_at_plug": "present"}),
+        ("i don't have a spark", {"spark_at_plug": "absent"}),
+        ("it has new spark plugs", {}),
+        ("it has fuel", {"fuel_at_carburettor": "yes"}),
+        ("there's gas in the tank", {}),
+        ("the same gear has failed a couple of times", {"repeat_failure": "yes"}),
+        ("it failed for the first time", {}),
+        ("noisy every now and then", {"noise_intermittent": "present"}),
+    ],
+)
+def test_what_is_had_or_happens_is_heard_from_plain_words(text: str, told: dict[str, str]) -> None:
+    about = {"spark_at_plug", "fuel_at_carburettor", "repeat_failure", "noise_intermittent"}
+    found = {t.finding: t.state for t in heard(text).taken if t.finding in about}
+    assert found == told
+
+
 @pytest.mark.parametrize("text", ["no change", "no difference", "same as before, no change"])
 def test_no_change_answers_that_it_is_the_same(text: str) -> None:
     (told,) = heard(text, Context(asked="belts_off_noise")).taken
