@@ -52,9 +52,11 @@ class AlsoSays(Named):
 
 class OfEach(Named):
     """What several numbers of a kind say together: a number is low below `share` per cent of the
-    highest, and all are where even the highest is below `least` (in `unit`)."""
+    highest, and all are where even the highest is below `least` (in `unit`). Beside words that fit
+    a pattern of `throughout` one number, or the two ends of a range, stand for all."""
 
     named: tuple[str, ...]
+    throughout: tuple[str, ...]
     share: float
     least: float
     unit: str

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from diagnose.knowledge.model import OfEach
 from diagnose.language.index import LanguageIndex
+from diagnose.language.patterns import Patterns
 from diagnose.language.sentences import Sentence
 from diagnose.language.understanding import Taken
 
@@ -28,9 +29,15 @@ def compared(text: str, found: Sequence[Sentence], index: LanguageIndex) -> Iter
         for sentence, end in zip(found, ends, strict=False):
             named = next((w for w in sentence.words if w.raw in of_each.named), None)
             values = _values(text[named.end : end]) if named else []
-            if named and len(values) >= _FEWEST:
-                said = text[named.start : end].strip()
+            if values and (len(values) >= _FEWEST or _is_throughout(sentence, of_each)):
+                said = text[named.start : end].strip() if named else ""
                 yield Taken(name, _state(values, of_each), said)
+
+
+def _is_throughout(sentence: Sentence, of_each: OfEach) -> bool:
+    """ "compression 100 to 115 on all eight": what is told is told of each."""
+    patterns = Patterns.of(of_each.throughout)
+    return any(patterns.find(clause.raw) for clause in sentence.clauses)
 
 
 def _values(text: str) -> list[float]:
