@@ -159,7 +159,8 @@ def _with_answer(
         if answer.taken is not None:
             words = answer.taken.text
             unclear = [u for u in unclear if u.text.strip() not in words or len(words) == len(text)]
-            plain = _PLAIN_WORDS if answer.in_words and answer.taken.text == text.strip() else 0
+            is_whole = answer.in_words and answer.taken.text == text.strip()
+            plain = _PLAIN_WORDS if is_whole and sum(len(s.clauses) for s in found) == 1 else 0
             taken = [t for t in taken if len(t.text.split()) >= plain]
             taken.append(answer.taken)
     taken += also_said(taken, index, context)
