@@ -86,7 +86,10 @@ HEARD = [
         {"last_work_fuel_pump": "yes", "noise_knock": "present"},
     ),
     ("front cover was off last week", {"last_work_front": "yes"}),
-    ("the timing chain is coming apart", {"timing_chain_condition": "coming_apart"}),
+    (
+        "the timing chain is coming apart",
+        {"timing_chain_condition": "coming_apart", "cam_drive": "chain"},
+    ),
     ("the tick is worse than before", {"noise_tick": "present", "noise_growing": "present"}),
 ]
 NOTHING = [

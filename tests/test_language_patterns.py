@@ -14,6 +14,9 @@ CASES = [
     ("^stop$", "stop now", None),
     ("stop$", "please stop", (1, 2)),
     ("if * was", "if a b c d e f was", None),
+    ("new cam !gear|bolt", "a new cam went in", (1, 3)),
+    ("new cam !gear|bolt", "a new cam", (1, 3)),
+    ("new cam !gear|bolt", "a new cam gear", None),
 ]
 
 

@@ -1,7 +1,7 @@
 """Small word patterns, matched on a list of words; knows no language of its own.
 
 `may|might be` is a choice and a word, `*` stands for up to five words, `^` ties the first word to
-the start and `$` the last one to the end.
+the start and `$` the last one to the end; `new cam !bearing|gear` does not hold before these words.
 """
 
 from __future__ import annotations
@@ -15,11 +15,13 @@ Step = frozenset[str] | None
 
 
 class Pattern(Named):
-    """One pattern: the words of each step (None is a gap), and whether its ends are tied."""
+    """One pattern: the words of each step (None is a gap), whether its ends are tied, and the words
+    that may not stand behind it."""
 
     steps: tuple[Step, ...]
     at_start: bool
     at_end: bool
+    not_before: frozenset[str] = frozenset()
 
 
 class Patterns(Named):
@@ -67,9 +69,10 @@ def read_pattern(line: str) -> Pattern:
     """Read one pattern."""
     text = line.strip()
     at_start, at_end = text.startswith("^"), text.endswith("$")
-    words = text.removeprefix("^").removesuffix("$").split()
+    text, _, barred = text.removeprefix("^").removesuffix("$").partition("!")
+    words, not_before = text.split(), frozenset(barred.strip().split("|"))
     steps = tuple(None if word == "*" else frozenset(word.split("|")) for word in words)
-    return Pattern(steps, at_start, at_end)
+    return Pattern(steps, at_start, at_end, not_before)
 
 
 def end_of(pattern: Pattern, words: Sequence[str], start: int) -> int | None:
@@ -79,7 +82,7 @@ def end_of(pattern: Pattern, words: Sequence[str], start: int) -> int | None:
     end = _follow(pattern.steps, words, start)
     if end is None or (pattern.at_end and end != len(words)):
         return None
-    return end
+    return None if pattern.not_before.intersection(words[end : end + 1]) else end
 
 
 def _follow(steps: Sequence[Step], words: Sequence[str], place: int) -> int | None:
