@@ -9,8 +9,7 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-_PATIENCE = 30.0
-_CALM = 10  # looks of 50 ms each in which nothing changed
+_PATIENCE, _NOT_LISTENING = 30.0, 8.0
 _COLOURS = re.compile(r"\x1b\[(?:[\d;]*;)?(?:3[0-7]|4[0-7]|9[0-7]|10[0-7]|38|48)[;\dm]")
 
 
@@ -37,6 +36,9 @@ class Window:
             f"clear; cd {ROOT}; {shlex.quote(sys.executable)} -m diagnose.cli {shlex.join(words)}"
         )
         self.type(line, "Enter")
+        came = self._came(greeting, _NOT_LISTENING)
+        if came is None and set(self.shown().split()) == {"ready$"}:
+            self.type(line, "Enter")  # what is typed too early a shell throws away
         self.wait(greeting)
         self.wait("\n>")
 
@@ -64,24 +66,22 @@ class Window:
         """The same with its colours."""
         return self._call("capture-pane", "-p", "-e", *(("-S", "-") if past else ()))
 
-    def settle(self) -> None:
-        """Wait until what stands there no longer changes."""
-        before, same = "", 0
-        while same < _CALM:
-            time.sleep(0.05)
-            now = self.raw()
-            before, same = now, same + 1 if now == before else 0
-
     def has_colour(self) -> bool:
         """Whether anything stands there in colour."""
         return bool(_COLOURS.search(self.raw()))
 
     def wait(self, text: str, past: bool = True) -> str:
         """Wait until a text stands there; what stands there then."""
-        until = time.monotonic() + _PATIENCE
+        came = self._came(text, _PATIENCE, past)
+        if came is None:
+            raise AssertionError(f"{text!r} never came; there stands:\n{self.shown(past)}")
+        return came
+
+    def _came(self, text: str, patience: float, past: bool = True) -> str | None:
+        until = time.monotonic() + patience
         while text not in (shown := self.shown(past)):
             if time.monotonic() > until:
-                raise AssertionError(f"{text!r} never came; there stands:\n{shown}")
+                return None
             time.sleep(0.02)
         return shown
 
