@@ -4,8 +4,10 @@ import io
 import random
 import string
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Barrier
 from typing import Any
 
 import pytest
@@ -464,3 +466,19 @@ def test_several_open_an_empty_store_at_once(address: str) -> None:
     for process in work:
         process.join()
     assert [process.exitcode for process in work] == [0] * 6
+
+
+def test_threads_that_open_a_new_file_at_once_wait_for_each_other(tmp_path: Path) -> None:
+    """SQLite itself does not wait there: one time in ten it called the file locked."""
+    together = Barrier(4)
+
+    def opened_in(folder: Path) -> bool:
+        together.wait()
+        open_store(f"sqlite:///{folder}/cases.db").close()
+        return True
+
+    for number in range(tries(40, 8)):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        with ThreadPoolExecutor(4) as pool:
+            assert all(pool.map(opened_in, [folder] * 4))

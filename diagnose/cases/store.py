@@ -7,6 +7,8 @@ tells which. This module and its neighbours own SQLAlchemy; nothing else may imp
 from __future__ import annotations
 
 import os
+import sqlite3
+import time
 import uuid
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -26,7 +28,7 @@ from diagnose.cases.place import store_address
 from diagnose.cases.plain import storable
 from diagnose.named import Named
 
-_PATIENCE = 30  # seconds to wait for another writer
+_PATIENCE, _A_MOMENT = 30, 0.01  # seconds to wait for another writer, and between two tries
 _LOCK = 7_301_966  # any number; the key that two programs making the tables at once agree on
 
 
@@ -197,9 +199,25 @@ def _prepare(raw: Any, _record: object) -> None:
     """Each connection to a file: wait for other writers, and reach the disk before answering."""
     raw.isolation_level = None  # transactions begin as `_begin` says
     raw.execute(f"PRAGMA busy_timeout = {_PATIENCE * 1000}")
-    raw.execute("PRAGMA journal_mode = WAL")
+    _write_ahead(raw)
     raw.execute("PRAGMA synchronous = FULL")
     raw.execute("PRAGMA foreign_keys = ON")
+
+
+def _write_ahead(raw: Any) -> None:
+    """Let readers and a writer work side by side; the file remembers it.
+
+    SQLite does not wait by itself where two open a new file at once: it calls the file locked.
+    """
+    until = time.monotonic() + _PATIENCE
+    while True:
+        try:
+            raw.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as fault:
+            if "locked" not in str(fault) or time.monotonic() > until:
+                raise
+            time.sleep(_A_MOMENT)
 
 
 def _begin(db: Connection) -> None:
