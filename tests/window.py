@@ -10,6 +10,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 _PATIENCE, _NOT_LISTENING = 30.0, 8.0
+_CALM = 10  # looks of 50 ms each in which nothing changed
 _COLOURS = re.compile(r"\x1b\[(?:[\d;]*;)?(?:3[0-7]|4[0-7]|9[0-7]|10[0-7]|38|48)[;\dm]")
 
 
@@ -65,6 +66,14 @@ class Window:
     def raw(self, past: bool = True) -> str:
         """The same with its colours."""
         return self._call("capture-pane", "-p", "-e", *(("-S", "-") if past else ()))
+
+    def settle(self) -> None:
+        """Wait until what stands there no longer changes."""
+        before, same = "", 0
+        while same < _CALM:
+            time.sleep(0.05)
+            now = self.raw()
+            before, same = now, same + 1 if now == before else 0
 
     def has_colour(self) -> bool:
         """Whether anything stands there in colour."""
