@@ -83,7 +83,7 @@ class CaseState:
             looks = 1 + sum(told > turn for told in self.told_in.values())
             for cause, value in causes.items():
                 near[cause] = max(near.get(cause, 0.0), value)
-                fresh[cause] = max(fresh.get(cause, 0.0), value / looks**2)
+                fresh[cause] = max(fresh.get(cause, 0.0), value / looks)
         first = min(self.talked, default=0)
         return Talk(near, fresh, sum(told > first for told in self.told_in.values()))
 
