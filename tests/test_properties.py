@@ -87,7 +87,7 @@ def is_sound(reply: Reply) -> bool:
     return (
         len(chances) <= 10
         and chances == sorted(chances, reverse=True)
-        and all(0.002 < p <= 1 for p in chances)
+        and all(0.01 < p <= 1 for p in chances)
         and 0 <= reply.none_of_these <= 1
         and bool(reply.text.strip())
         and not (step and end and not before_refitting)

@@ -11,7 +11,7 @@ from diagnose.knowledge.model import Cause
 from diagnose.reasoning.ranking import reasons_for
 
 MOST_CAUSES = 10
-LEAST_P = 0.002
+LEAST_P = 0.01
 _MOST_REASONS = 6
 _RIVAL, _MOST_RIVALS = 0.1, 2
 
@@ -25,7 +25,7 @@ def cautions(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
 
 
 def causes(bench: Workbench, found: Assessment) -> list[dict[str, Any]]:
-    """The ranking as shown: at most ten, every one over two in a thousand."""
+    """The ranking as shown: at most ten, every one over a hundredth."""
     out = []
     for item in found.ranking.ranked[:MOST_CAUSES]:
         p = round(item.p, 4)

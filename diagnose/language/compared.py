@@ -28,9 +28,10 @@ def compared(text: str, found: Sequence[Sentence], index: LanguageIndex) -> Iter
     for name, of_each in index.of_each.items():
         for sentence, end in zip(found, ends, strict=False):
             named = next((w for w in sentence.words if w.raw in of_each.named), None)
-            values = _values(text[named.end : end]) if named else []
-            if values and (len(values) >= _FEWEST or _is_throughout(sentence, of_each)):
-                said = text[named.start : end].strip() if named else ""
+            if named is None or not (values := _values(text[named.end : end])):
+                continue
+            if len(values) >= _FEWEST or _is_throughout(sentence, of_each):
+                said = text[named.start : end].strip()
                 yield Taken(name, _state(values, of_each), said)
 
 
