@@ -174,6 +174,7 @@ def test_a_cylinder_dropped_out_is_no_line_taken_back() -> None:
 
 
 DIALOGUES = [
+    (("metal_in_oil",), "it's fine", {"metal_in_oil": "none"}),
     # an answer that belongs to another question
     (("mark_inside_cover",), "from the first start", {"trouble_since": "first_start"}),
     (("mark_inside_cover",), "since the first start up", {"trouble_since": "first_start"}),

@@ -69,6 +69,20 @@ HEARD = [
         "the pump arm, the rod and the eccentric are worn",
         {"fuel_pump_arm": "worn", "fuel_eccentric": "worn"},
     ),
+    # what an engine has
+    (
+        "it has spark, fuel and compression",
+        {"spark_at_plug": "present", "fuel_at_carburettor": "yes", "compression": "even_good"},
+    ),
+    (
+        "got fuel and spark but no compression",
+        {"spark_at_plug": "present", "fuel_at_carburettor": "yes", "compression": "all_low"},
+    ),
+    # a pump is the one spoken of, however far back
+    ("The oil was changed. Left it. Had tea. The pump is good on the bench", {}),
+    # two gauges and more
+    ("three gauges say so", {"oil_gauge_checked": "agrees"}),
+    ("tested it, it's not the gauge", {"oil_gauge_checked": "agrees"}),
     # a denial that answers denies nothing behind it
     ("no it doesn't knock", {"noise_knock": "absent"}),
     ("no there's a knock at the bottom", {"noise_knock": "present", "noise_at_bottom": "present"}),

@@ -115,7 +115,7 @@ def _bands(book: Book, finding: Finding) -> Iterator[Problem]:
 def _also_says(book: Book, finding: Finding) -> Iterator[Problem]:
     if (each := finding.of_each) is not None:
         at_each = ("findings", finding.id, "of_each")
-        for state in (each.even, each.one, each.several, each.all_low):
+        for state in (each.even, each.one, each.two, each.several, each.all_low):
             yield from _state(book, finding, state, *at_each)
         yield from unless_sourced(book, each.source, *at_each, "source")
     for i, said in enumerate(finding.also_says):

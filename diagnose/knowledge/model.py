@@ -53,7 +53,8 @@ class AlsoSays(Named):
 class OfEach(Named):
     """What several numbers of a kind say together: a number is low below `share` per cent of the
     highest, and all are where even the highest is below `least` (in `unit`). Beside words that fit
-    a pattern of `throughout` one number, or the two ends of a range, stand for all."""
+    a pattern of `throughout` one number, or the two ends of a range, stand for all. The states: all
+    `even`, `one` low, `two` neighbours low, `several` low and all low."""
 
     named: tuple[str, ...]
     throughout: tuple[str, ...]
@@ -62,6 +63,7 @@ class OfEach(Named):
     unit: str
     even: str
     one: str
+    two: str
     several: str
     all_low: str
     source: str

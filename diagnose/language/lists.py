@@ -8,15 +8,19 @@ from diagnose.language.index import LanguageIndex
 from diagnose.language.sentences import Clause, Sentence, Word
 from diagnose.named import Named
 
-_MOST_WORDS, _MOST_ITEMS = 3, 6
+_MOST_WORDS, _MOST_ITEMS, _MOST_NAMED = 3, 6, 2
 _TWO = 2
 
 
 class Shared(Named):
-    """One thing of a list with the ending of the list; `clause` is where the ending stands."""
+    """One thing of a list with what is told of all; `clause` is where that is told.
+
+    `is_work` where all are told to be new: then only what was done to the engine is told.
+    """
 
     sentence: Sentence
     clause: int
+    is_work: bool = False
 
 
 def shared_endings(sentence: Sentence, index: LanguageIndex) -> Iterator[Shared]:
@@ -36,16 +40,33 @@ def shared_endings(sentence: Sentence, index: LanguageIndex) -> Iterator[Shared]
 
 
 def shared_beginnings(sentence: Sentence, index: LanguageIndex) -> Iterator[Shared]:
-    """Each further thing of "new rings, bearings and pump" with the word the list began with."""
-    opener: Word | None = None
+    """Each further thing of a list with the word the list began with.
+
+    "New rings, bearings and pump" are all new, and what "has spark, fuel and compression" has all.
+    """
+    opener: tuple[list[Word], str] | None = None
     for number, clause in enumerate(sentence.clauses):
         words = [w for w in sentence.words if w.clause == number]
         if opener is not None and _is_name(clause, words, index):
-            yield Shared(_joined([opener, *words], clause), number)
+            own = clause.raw[clause.raw[0] in index.words.list_joins :]
+            told = clause._replace(raw=(opener[1], *own))
+            yield Shared(_joined([*opener[0], *words], told), number, bool(opener[0]))
             continue
-        found = [n for n, w in enumerate(words) if w.stem in index.words.list_openers]
-        denied = any(w.raw in index.words.negators for w in words)
-        opener = words[found[-1]] if found and found[-1] < len(words) - 1 and not denied else None
+        opener = _opener(clause, words, index)
+
+
+def _opener(
+    clause: Clause, words: Sequence[Word], index: LanguageIndex
+) -> tuple[list[Word], str] | None:
+    """The word a list may begin with, as a telling word if it is one, and as typed."""
+    if any(w.raw in index.words.negators for w in words):
+        return None
+    new = [n for n, w in enumerate(words) if w.stem in index.words.list_openers]
+    if new and new[-1] < len(words) - 1:
+        return [words[new[-1]]], words[new[-1]].raw
+    had = [n for n, raw in enumerate(clause.raw) if raw in index.words.list_holders]
+    named = len(clause.raw) - 1 - had[-1] if had else 0
+    return ([], clause.raw[had[-1]]) if 0 < named <= _MOST_NAMED else None
 
 
 def _is_name(clause: Clause, words: Sequence[Word], index: LanguageIndex) -> bool:

@@ -35,6 +35,7 @@ _SHORT_CLAUSE = 4
 _PARTED = 0.4
 _OWN_SHARE, _LEAST_OWN, _MOST_MISSING, _CARRIED_TRUST = 0.45, 2, 2, 0.7
 _MOST_BESIDE, _MOST_NAMED = 0.6, 4
+_SUBJECT_REACH = 2  # sentences back in which the thing spoken of may have been named
 _MOST_WORDS = 400
 Scope = tuple[Sequence[Word], frozenset[int], frozenset[int], Tied]
 
@@ -63,7 +64,8 @@ def find_matches(
 ) -> list[Match]:
     """Every phrase that is met well enough, names of readings left out, best first.
 
-    What a clause is about may have been named in an earlier one, or in the sentences `before`.
+    What a clause is about may have been named in an earlier one, or in the sentences `before`: the
+    last ones, and of a "pump" in all of them which pump was spoken of.
     """
     words = sentence.words[:_MOST_WORDS]
     places = places_of(words)
@@ -82,7 +84,7 @@ def find_matches(
         weak = phrase.total < _LEAST_WEIGHT or phrase.trust == SHORT_TRUST
         if not weak or _is_whole(match, words):
             found.append(match)
-    found += _carried(words, before, scope[-1], index)
+    found += _carried(words, before[-_SUBJECT_REACH:], scope[-1], index)
     found = [m for m in found if not _is_of_another_kind(m, words, before, index)]
     found = [m for m in found if not _cuts_a_name(m, words, index)]
     return sorted(found, key=lambda m: (-m.score, m.phrase.target, m.phrase.state or ""))
@@ -176,6 +178,8 @@ def _of_it(
     said = [one for one, at in own.items() if not words[at[0]].is_light]
     if len(said) != 1 or said[0] in (NOT, COUNT) or NOT in own or not last:
         return
+    if (said[0],) in index.words.state_words.get("normal", ()):
+        return  # "it's fine" is no "fine metal"
     found: list[tuple[int, Phrase]] = []
     for row in _possible({*own, *last}, index):
         phrase, others = index.book.phrase(row), set(row[3]) - set(own)

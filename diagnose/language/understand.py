@@ -38,7 +38,6 @@ from diagnose.language.understanding import Context, Taken, Unclear, Understandi
 
 _MOST_TEXT = 6000
 _MOST_LEFT = 3
-_SUBJECT_REACH = 2  # sentences back in which the thing spoken of may have been named
 _MOST_UNCLEAR = 4
 _PLAIN_WORDS = 4
 _SHORT_TEXT = 40
@@ -124,15 +123,13 @@ def _observe(
         numbers = read_numbers(
             text, sentence, before[-1] if before else None, how, (index, context)
         )
-        setting = Setting(context.asked, before[-_SUBJECT_REACH:], frozenset(numbers.clauses))
+        setting = Setting(context.asked, tuple(before), frozenset(numbers.clauses))
         part = observe(text, sentence, how, index, setting)
         told = {t.finding for t in part.taken}
-        begun, ended = shared_beginnings(sentence, index), shared_endings(sentence, index)
-        for is_done, lists in ((True, begun), (False, ended)):
-            for shared, number in lists:
-                more = observe(text, shared, [how[number]], index, setting).taken
-                done = (t for t in more if not is_done or _is_history(t, index))
-                part.taken += [t for t in done if t.finding not in told]
+        for shared in (*shared_beginnings(sentence, index), *shared_endings(sentence, index)):
+            more = observe(text, shared.sentence, [how[shared.clause]], index, setting).taken
+            fits = (t for t in more if not shared.is_work or _is_history(t, index))
+            part.taken += [t for t in fits if t.finding not in told]
         doubts = find_doubts(text, sentence, how, part, index)
         put = {u.text for u in numbers.unclear}
         open_ = [*numbers.unclear, *(d for d in doubts if d.text not in put)]

@@ -147,6 +147,7 @@ class WordLists(Named):
     list_verbs: frozenset[str]
     list_joins: frozenset[str]
     list_openers: StemSet
+    list_holders: frozenset[str]
     history: frozenset[str]
     stances: Mapping[str, Patterns]
     began: frozenset[str]
