@@ -177,16 +177,21 @@ class Workbench(Named):
 
     def _evidence(self, state: CaseState, conclusions: Conclusions) -> Iterable[Evidence]:
         told = state.told
+        doubts = dict(state.doubts(self.knowledge.words.settings["misheard"]))
+        for finding, (_, rule) in conclusions.derived.items():
+            causes = (when.split(" ", 1)[0] for when in self.knowledge.rules[rule].when)
+            doubts.setdefault(finding, max((doubts.get(f, 0.0) for f in causes), default=0.0))
         derived = {f: s for f, (s, _) in conclusions.derived.items()}
         for finding, value in {**derived, **told}.items():
             if finding not in conclusions.invalid and value != "unknown":
-                yield Evidence(finding, value)
+                yield Evidence(finding, value, doubt=doubts.get(finding, 0.0))
         for finding, reading in state.usable.items():
             if reading.has_band and finding not in conclusions.invalid and finding not in told:
                 verdict = reading.verdict
                 all_ = (("low", verdict.low), ("ok", verdict.ok), ("high", verdict.high))
                 open_ = tuple((s, p) for s, p in all_ if p >= _LEAST_CHANCE)
-                yield Evidence(finding, verdict.state, open_ if len(open_) > 1 else ())
+                doubt = doubts.get(finding, 0.0)
+                yield Evidence(finding, verdict.state, open_ if len(open_) > 1 else (), doubt)
 
     def _situation(
         self,

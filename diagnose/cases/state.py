@@ -55,6 +55,7 @@ class CaseState:
         self.guesses: list[str] = []
         self.talked: dict[int, dict[str, float]] = {}
         self.told_in: dict[str, int] = {}
+        self.heard_in: dict[str, int] = {}
         self.units: dict[str, str] = {}
         self.gauges: dict[str, tuple[float, str]] = {}
 
@@ -84,8 +85,21 @@ class CaseState:
             for cause, value in causes.items():
                 near[cause] = max(near.get(cause, 0.0), value)
                 fresh[cause] = max(fresh.get(cause, 0.0), value / looks)
-        first = min(self.talked, default=0)
-        return Talk(near, fresh, sum(told > first for told in self.told_in.values()))
+        return Talk(near, fresh)
+
+    def doubts(self, misheard: float) -> Mapping[str, float]:
+        """The chance that each finding heard in passing was misheard, `misheard` in a long message.
+
+        A few words are heard well: there is as much doubt as the words have a subject. What was
+        taken is shown, and can be put right: every later turn that tells something and lets it
+        stand makes it as much less likely again.
+        """
+        turns = set(self.told_in.values())
+        return {
+            finding: misheard ** (1 + sum(t > turn for t in turns)) * min(max(near.values()), 1.0)
+            for finding, turn in self.heard_in.items()
+            if (near := self.talked.get(turn))
+        }
 
     @property
     def usable(self) -> Mapping[str, Judged]:
@@ -140,6 +154,9 @@ def _learn(
 ) -> None:
     finding = knowledge.findings[statement.name]
     state.told_in[finding.id] = statement.turn
+    state.heard_in.pop(finding.id, None)
+    if statement.text and all(finding.id != name for name, _ in state.asked):
+        state.heard_in[finding.id] = statement.turn
     for table in (state.states, state.judged):
         table.pop(finding.id, None)
     for held in (state.set_aside, state.cannot, state.dont_know):

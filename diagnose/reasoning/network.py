@@ -22,6 +22,7 @@ Columns = Mapping[int, float]
 
 NONE = ""  # the last column: a cause that is not in the rule base
 _NEVER = "never"
+_ANY = "unknown"  # the setting of an engine of which neither build nor service was told
 _LEAST = 0.02  # no single circumstance may speak more than 1 : 50 for or against
 
 
@@ -33,6 +34,7 @@ class Showing(Named):
     `misread` is the chance that an answer is wrong; `mistaken[s]` the chance to report state s
     where it is not. `denies[s][c]` is what seeing the part in state s does to the odds of a cause
     that a fault of it proves: found sound, it clears the cause. The normal state stands last.
+    `usual[s]` is the chance of state s with one fault, whichever it is.
     """
 
     finding: str
@@ -44,6 +46,7 @@ class Showing(Named):
     misread: float
     mistaken: tuple[float, ...]
     denies: tuple[Columns, ...]
+    usual: tuple[float, ...]
 
 
 class Network(Named):
@@ -67,16 +70,16 @@ class Network(Named):
 def build_network(knowledge: Knowledge) -> Network:
     """Turn the words of the rule base into figures, once per rule base."""
     causes = (*knowledge.causes, NONE)
-    signs = _signs_by_finding(knowledge)
+    signs, priors = _signs_by_finding(knowledge), _priors(knowledge)
     showings, circumstances = {}, {}
     for finding in knowledge.findings.values():
         if finding.is_circumstance:
             circumstances[finding.id] = _circumstance(knowledge, finding, signs[finding.id])
         else:
-            showings[finding.id] = _showing(knowledge, finding, signs[finding.id])
+            showings[finding.id] = _showing(knowledge, finding, signs[finding.id], priors[_ANY])
     groups = {f.id: f.same_symptom for f in knowledge.findings.values() if f.same_symptom}
     columns = {cause: column for column, cause in enumerate(causes)}
-    return Network(causes, _priors(knowledge), showings, circumstances, groups, columns)
+    return Network(causes, priors, showings, circumstances, groups, columns)
 
 
 Signs = list[tuple[int, str, float]]
@@ -100,7 +103,7 @@ def _priors(knowledge: Knowledge) -> dict[str, tuple[float, ...]]:
         shares = [min(weight * unit, 0.5) for weight in weights]
         out[setting] = (*shares, settings["none_of_these"])
     pairs = zip(out["after_build"], out["in_service"], strict=True)
-    out["unknown"] = tuple((one + other) / 2 for one, other in pairs)
+    out[_ANY] = tuple((one + other) / 2 for one, other in pairs)
     return out
 
 
@@ -113,7 +116,9 @@ def _misread(knowledge: Knowledge, finding: str) -> float:
     return knowledge.words.settings["misread"] if check is None else check.misread
 
 
-def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
+def _showing(
+    knowledge: Knowledge, finding: Finding, signs: Signs, prior: Sequence[float]
+) -> Showing:
     states = tuple(s for s in finding.known_states if s != finding.normal)
     words, settings = knowledge.words.background, knowledge.words.settings
     leak = [words[finding.background.get(s, "rare")] for s in states]
@@ -145,7 +150,13 @@ def _showing(knowledge: Knowledge, finding: Finding, signs: Signs) -> Showing:
             }
             for state in (*states, finding.normal)
         ),
+        tuple(_usual(prior, *row) for row in zip(shows, leak, strict=True)),
     )
+
+
+def _usual(prior: Sequence[float], shows: Columns, leak: float) -> float:
+    shown = sum(prior[c] * share for c, share in shows.items()) / sum(prior)
+    return leak + (1 - leak) * shown
 
 
 def _by_state(

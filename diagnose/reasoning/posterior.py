@@ -17,6 +17,7 @@ from diagnose.reasoning.walk import Explainer, chances
 MOST_EXACT = 11  # abnormal findings walked exactly; more would double the time each
 _MOST_OPEN = 3  # undecided readings weighed in every state they may be in
 _NEAR = 1e-12
+_NEAR_ALL = 0.95
 
 
 class Evidence(Named):
@@ -24,11 +25,13 @@ class Evidence(Named):
 
     `chances` are those of the states a reading near a limit may really be in; empty where the
     state is plain. They are alike for all causes, so they weigh the evidence, not the causes.
+    `doubt` is the chance that it was misheard: then it says nothing of any cause.
     """
 
     finding: str
     state: str
     chances: tuple[tuple[str, float], ...] = ()
+    doubt: float = 0.0
 
 
 class Factors(Named):
@@ -61,7 +64,7 @@ def spelt_out(evidence: Sequence[Evidence]) -> list[tuple[float, tuple[Evidence,
         states = item.chances if item.chances and left else ((item.state, 1.0),)
         left -= len(states) > 1
         ways = [
-            (chance * share, (*before, Evidence(item.finding, state)))
+            (chance * share, (*before, Evidence(item.finding, state, doubt=item.doubt)))
             for chance, before in ways
             for state, share in states
         ]
@@ -75,12 +78,12 @@ def factors(network: Network, prior: Sequence[float], evidence: Sequence[Evidenc
     for item in evidence:
         circumstance = network.circumstances.get(item.finding)
         if circumstance is not None:
-            _multiply(weight, circumstance.get(item.state, {}))
+            _multiply(weight, _doubted(circumstance.get(item.state, {}), item.doubt))
             continue
         showing = network.showings[item.finding]
         silent, explains, leak = _split(showing, item)
         _multiply(weight, silent)
-        _multiply(weight, showing.denies[_place(showing, item.state)])
+        _multiply(weight, _doubted(showing.denies[_place(showing, item.state)], item.doubt))
         if leak:
             rows.append((item.finding, explains, leak))
     return _ranked_rows(weight, rows)
@@ -95,10 +98,17 @@ def _multiply(weight: list[float], by: Columns) -> None:
         weight[column] *= factor
 
 
+def _doubted(factor: Columns, doubt: float) -> Columns:
+    """Factors on causes, drawn to 1 by the chance that what puts them was misheard."""
+    return {c: (1 - doubt) * f + doubt for c, f in factor.items()} if doubt else factor
+
+
 def _split(showing: Showing, item: Evidence) -> tuple[Columns, Columns, float]:
     """What one observation does: a factor on causes, what would explain it, the background's part.
 
-    A normal finding needs no explanation: the background's part is 0.
+    A normal finding needs no explanation: the background's part is 0. What may be misheard needs
+    none either in that part, so mishearing is one more thing in the background: as often as the
+    state is told of all engines, by the odds of the doubt.
     """
     sure = 1 - showing.misread
     total: dict[int, float] = {}
@@ -106,7 +116,8 @@ def _split(showing: Showing, item: Evidence) -> tuple[Columns, Columns, float]:
         for column, share in shows.items():
             total[column] = total.get(column, 0.0) + share * sure
     if item.state == showing.normal:
-        return {column: 1 - share for column, share in total.items()}, {}, 0.0
+        denied = {column: 1 - share for column, share in total.items()}
+        return _doubted(denied, item.doubt), {}, 0.0
     row = showing.states.index(item.state)
     silent, explains = dict(showing.odds[row]), {}
     for column, share in total.items():
@@ -115,7 +126,12 @@ def _split(showing: Showing, item: Evidence) -> tuple[Columns, Columns, float]:
         silent[column] = silent.get(column, 1.0) * quiet
         if this and quiet:
             explains[column] = this / quiet
-    return silent, explains, 1 - (1 - showing.leak[row]) * (1 - showing.mistaken[row])
+    leak = 1 - (1 - showing.leak[row]) * (1 - showing.mistaken[row])
+    misheard = item.doubt / (1 - item.doubt) * showing.usual[row]
+    if misheard:
+        part = leak / (leak + misheard)
+        silent = {c: f if c in explains else part * f + 1 - part for c, f in silent.items()}
+    return silent, explains, min(leak + misheard, _NEAR_ALL)
 
 
 def _ranked_rows(weight: list[float], rows: list[tuple[str, Columns, float]]) -> Factors:

@@ -53,13 +53,11 @@ class Ranked(Named):
 class Talk(Named):
     """How `near` the words of a person came to those of the causes, 1 being near.
 
-    `fresh` is the same, less for every finding told in a later turn than the words; `told_since`
-    is how many findings were told after the first words.
+    `fresh` is the same, less for every finding told in a later turn than the words.
     """
 
     near: Mapping[str, float]
     fresh: Mapping[str, float]
-    told_since: int
 
 
 class Ranking(Named):
@@ -93,19 +91,13 @@ def rank(
     """Rank every cause that the rules leave standing.
 
     The words of the `talk` count far more in the order of the causes than in the shares, which
-    decide what is checked and when asking ends: words may not take the place of a look.
+    decide what is checked and when asking ends: words may not take the place of a look. Beside
+    them, what was heard in passing counts with the doubt that it was misheard.
     """
     used = _one_name_each(network, evidence)
-    settings = knowledge.words.settings
-    prior = _prior(network, conclusions)
-    ways = [(c, factors(network, prior, way)) for c, way in spelt_out(used)]
-    exponent, well = settings["tempering"], settings["well_without_complaint"]
-    many, likely_one, likely_many = several_faults(ways, prior)
-    one = share_of_one_fault(likely_one, likely_many, settings["one_fault"])
-    shares = _shares(ways, well)
-    single = shared([share**exponent for share in shares])
-    many = tempered(many, prior, exponent)
-    p = _both_views(one, single, many, prior)
+    settings, prior = knowledge.words.settings, _prior(network, conclusions)
+    views = _views(network, prior, [e._replace(doubt=0.0) for e in used], settings)
+    shares, p = views.shares, views.p(prior)
     ranked = _ranked(network, p)
     certain = tuple(r.cause for r in ranked if r.p > _MOST_CERTAIN)
     if talk.near:  # words may order the causes, but take the place of no check
@@ -113,23 +105,52 @@ def rank(
         shares = _drawn_shares(shares, little)
         much = _odds(network, talk.fresh, settings["talked_about"])
         odds = [*map(operator.mul, little, much)]
-        misheard = settings["misheard"] ** (1 + talk.told_since)
-        single = _drawn_shares(_doubted(single, prior, misheard), odds)
-        many = _drawn_chances(_doubted(many, prior, misheard), odds)
-        p = _both_views(one, single, many, prior)
+        doubted = _views(network, prior, used, settings) if any(e.doubt for e in used) else views
+        p = doubted.drawn(odds).p(prior)
         ranked = _ranked(network, p)
     rest = (p[-1], shares[-1], tuple(shares))
-    return Ranking(ranked, certain, *rest, tuple(used), ways[0][1])
+    return Ranking(ranked, certain, *rest, tuple(used), views.given)
 
 
-def _both_views(
-    one: float, single: Sequence[float], many: Sequence[float], prior: Sequence[float]
-) -> list[float]:
-    """The chance of each cause, and last of what is not listed, weighing both views of it."""
-    return [
-        one * alone_ + (1 - one) * with_others if start > _NOT_AT_ALL else 0.0
-        for alone_, with_others, start in zip(single, many, prior, strict=False)
-    ]
+class _Views(Named):
+    """Two views of the same evidence: exactly one fault (`single`), and any number (`many`).
+
+    `one` is the chance of the first; `shares` are those of the first before they are tempered.
+    """
+
+    one: float
+    single: Sequence[float]
+    many: Sequence[float]
+    shares: Sequence[float]
+    given: Factors
+
+    def p(self, prior: Sequence[float]) -> list[float]:
+        """The chance of each cause, and last of what is not listed, weighing both views."""
+        return [
+            self.one * alone_ + (1 - self.one) * with_others if start > _NOT_AT_ALL else 0.0
+            for alone_, with_others, start in zip(self.single, self.many, prior, strict=False)
+        ]
+
+    def drawn(self, odds: Sequence[float]) -> _Views:
+        """Both views with the odds of the words put on them."""
+        return self._replace(
+            single=_drawn_shares(self.single, odds), many=_drawn_chances(self.many, odds)
+        )
+
+
+def _views(
+    network: Network,
+    prior: Sequence[float],
+    evidence: Sequence[Evidence],
+    settings: Mapping[str, float],
+) -> _Views:
+    ways = [(c, factors(network, prior, way)) for c, way in spelt_out(evidence)]
+    many, likely_one, likely_many = several_faults(ways, prior)
+    one = share_of_one_fault(likely_one, likely_many, settings["one_fault"])
+    shares = _shares(ways, settings["well_without_complaint"])
+    exponent = settings["tempering"]
+    single = shared([share**exponent for share in shares])
+    return _Views(one, single, tempered(many, prior, exponent), shares, ways[0][1])
 
 
 def _ranked(network: Network, p: Sequence[float]) -> tuple[Ranked, ...]:
@@ -187,21 +208,6 @@ def _prior(network: Network, conclusions: Conclusions) -> list[float]:
 def _odds(network: Network, near: Mapping[str, float], most: float) -> list[float]:
     """What the words put on the odds of each cause."""
     return [most ** near.get(cause, 0.0) for cause in network.causes[:-1]]
-
-
-def _doubted(p: Sequence[float], prior: Sequence[float], misheard: float) -> list[float]:
-    """The chances of the causes when all that was heard may be misheard: then as beforehand.
-
-    Words are a witness of their own; without this they could not speak for what was misheard.
-    What stands behind the causes stays as it is.
-    """
-    number = len(prior) - 1
-    start = misheard * sum(p[:number]) / sum(prior[:number])
-    mixed = [
-        (1 - misheard) * chance + start * before
-        for chance, before in zip(p[:number], prior[:number], strict=True)
-    ]
-    return [*mixed, *p[number:]]
 
 
 def _drawn_shares(shares: Sequence[float], odds: Sequence[float]) -> list[float]:
