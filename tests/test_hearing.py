@@ -392,3 +392,33 @@ def test_every_offered_answer_is_heard_as_it_stands() -> None:
                 if [(t.finding, t.state) for t in told] != [(finding.id, state)]:
                     wrong.append((finding.id, state, typed))
     assert wrong == []
+
+
+LONG = (
+    "Rebuilt the six over the winter with new rings and bearings, and it ran sweetly for a month. "
+    "Now there is a tick from the top, the oil pressure is low at idle and the lifters are dry."
+)
+
+
+def doubts(*turns: str) -> dict[str, float]:
+    talk = Conversation(TALK.bench, TALK.index)
+    for turn in turns:
+        talk.say(turn)
+    return dict(talk.last.state.doubts(0.5))
+
+
+def test_what_a_long_message_says_in_passing_is_in_doubt_until_it_was_let_stand() -> None:
+    first, later = (
+        doubts(LONG)["noise_tick"],
+        doubts(LONG, "the timing marks line up")["noise_tick"],
+    )
+    assert 0.2 < first <= 0.5
+    assert later == first / 2
+
+
+def test_a_few_words_and_an_answer_are_in_no_doubt() -> None:
+    talk = Conversation(TALK.bench, TALK.index)
+    talk.say({"ask": "oil_pressure"})
+    talk.say(LONG)
+    assert "noise_tick" not in doubts("it ticks at the top")
+    assert "oil_pressure" not in talk.last.state.doubts(0.5)

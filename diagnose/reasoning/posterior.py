@@ -17,7 +17,6 @@ from diagnose.reasoning.walk import Explainer, chances
 MOST_EXACT = 11  # abnormal findings walked exactly; more would double the time each
 _MOST_OPEN = 3  # undecided readings weighed in every state they may be in
 _NEAR = 1e-12
-_NEAR_ALL = 0.95
 
 
 class Evidence(Named):
@@ -131,7 +130,7 @@ def _split(showing: Showing, item: Evidence) -> tuple[Columns, Columns, float]:
     if misheard:
         part = leak / (leak + misheard)
         silent = {c: f if c in explains else part * f + 1 - part for c, f in silent.items()}
-    return silent, explains, min(leak + misheard, _NEAR_ALL)
+    return silent, explains, 1 - (1 - leak) / (1 + misheard)
 
 
 def _ranked_rows(weight: list[float], rows: list[tuple[str, Columns, float]]) -> Factors:
