@@ -83,6 +83,22 @@ HEARD = [
     # two gauges and more
     ("three gauges say so", {"oil_gauge_checked": "agrees"}),
     ("tested it, it's not the gauge", {"oil_gauge_checked": "agrees"}),
+    # what it sounds like is no finding
+    ("sounds just like a loose rocker", {}),
+    ("ticking like a sticking lifter", {"noise_tick": "present"}),
+    # a needle is that of the gauge spoken of
+    ("oil changed and the needle doesn't move", {"oil_pressure": "none"}),
+    ("vacuum gauge on, needle doesn't move", {"vacuum_needle": "steady"}),
+    # where no oil is
+    ("no oil until I prime it, then fine", {"oil_pressure": "none", "oil_primed": "yes"}),
+    ("there is no oil in the water", {"oil_foam": "absent"}),
+    # adjusters at their end
+    ("the adjusters are right out and still no gap", {"valve_lash": "low"}),
+    ("ran out of adjuster on that one", {"valve_lash": "high"}),
+    # lost, stuck, lifting less
+    ("never found the nut off the air filter", {"object_in_cylinder": "present"}),
+    ("the follower won't lift out at the top", {"lifter_condition": "stuck"}),
+    ("number 3 hardly moves beside number 4", {"lobe_lift_compare": "one_low"}),
     # a denial that answers denies nothing behind it
     ("no it doesn't knock", {"noise_knock": "absent"}),
     ("no there's a knock at the bottom", {"noise_knock": "present", "noise_at_bottom": "present"}),

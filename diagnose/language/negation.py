@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.knowledge.model import UNKNOWN, Finding
+from diagnose.language.denials import denied_by
 from diagnose.language.index import LanguageIndex
 from diagnose.language.matches import Match
 from diagnose.language.sentences import Sentence, Word
@@ -18,12 +19,15 @@ def is_denied(
 ) -> bool:
     """True when an odd number of free negators stands over the match.
 
-    A negator is not free where it belongs to a denying phrase about other words.
+    A negator is not free where it belongs to a denying phrase about other words, nor a "no" that
+    denies another thing: "no oil until I prime it" does not deny the priming.
     """
     words = sentence.words
     own = {p for p in match.places if words[p].stem != NOT}
     others = [m for m in chosen if m is not match and not own & set(m.places)]
-    used = _consumed(others, sentence)
+    tied = denied_by(sentence, index).items()
+    of_others = {n for n, named in tied if named and not named & own}
+    used = _consumed(others, sentence) | of_others
     over = [p for p in _before(match, words) if p not in used and p not in match.places]
     late = _late(match, words, used, index)
     return (len(over) + late) % 2 == 1
