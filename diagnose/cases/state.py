@@ -90,13 +90,14 @@ class CaseState:
     def doubts(self, misheard: float) -> Mapping[str, float]:
         """The chance that each finding heard in passing was misheard, `misheard` in a long message.
 
-        A few words are heard well: there is as much doubt as the words have a subject. What was
+        A few words are heard well: there is less doubt the less subject the words have. What was
         taken is shown, and can be put right: every later turn that tells something and lets it
         stand makes it as much less likely again.
         """
         turns = set(self.told_in.values())
         return {
-            finding: misheard ** (1 + sum(t > turn for t in turns)) * min(max(near.values()), 1.0)
+            finding: misheard ** (1 + sum(t > turn for t in turns))
+            * min(max(near.values()), 1.0) ** 2
             for finding, turn in self.heard_in.items()
             if (near := self.talked.get(turn))
         }
