@@ -83,6 +83,16 @@ HEARD = [
     # two gauges and more
     ("three gauges say so", {"oil_gauge_checked": "agrees"}),
     ("tested it, it's not the gauge", {"oil_gauge_checked": "agrees"}),
+    # whose engine it is
+    ("mate's tractor has no oil pressure", {"oil_pressure": "none"}),
+    ("neighbour's car knocks, mine ticks", {"noise_tick": "present"}),
+    ("it ticks. Mate's tractor has no oil pressure", {"noise_tick": "present"}),
+    # a straight six, and straight after the build
+    ("rebuilt my straight six", {"last_work_bottom_end": "yes"}),
+    (
+        "it knocks straight after the rebuild",
+        {"noise_knock": "present", "trouble_since": "first_start"},
+    ),
     # what it sounds like is no finding
     ("sounds just like a loose rocker", {}),
     ("ticking like a sticking lifter", {"noise_tick": "present"}),

@@ -37,16 +37,22 @@ class Stance(Named):
 _IT = ("it", "its", "that", "thats")
 
 
-def stances(sentence: Sentence, index: LanguageIndex) -> list[Stance]:
-    """One stance a clause."""
+def told_own(found: Sequence[Sentence], index: LanguageIndex) -> bool:
+    """True for a text that sets the person's own engine apart from another: "mine ticks"."""
+    return any(_has(index, "own", clause.raw) for s in found for clause in s.clauses)
+
+
+def stances(sentence: Sentence, index: LanguageIndex, begins: bool = False) -> list[Stance]:
+    """One stance a clause; a sentence that `begins` a text may name whose engine it is about."""
     asked_from = _question_from(sentence, index)
     whole = [word for clause in sentence.clauses for word in clause.raw]
     what_if = _has(index, "what_if", whole)
     found, other = [], False
     for number, clause in enumerate(sentence.clauses):
-        if clause.is_turn:
+        if clause.is_turn or _has(index, "own", clause.raw):
             other = False
         other = other or _has(index, "other", clause.raw)
+        other = other or (not (begins and number == 0) and _has(index, "borrowed", clause.raw))
         dropped = other or (asked_from is not None and number >= asked_from)
         found.append(_stance(clause, index, dropped or _has(index, "planned", clause.raw), what_if))
     return _by_time(sentence, found, index)

@@ -31,7 +31,7 @@ from diagnose.language.readings import read_numbers
 from diagnose.language.sentences import COUNT, Sentence, sentences
 from diagnose.language.shortening import NOT
 from diagnose.language.spelling import read_stems
-from diagnose.language.stances import Stance, stances
+from diagnose.language.stances import Stance, stances, told_own
 from diagnose.language.stems import stem
 from diagnose.language.tokens import NUMBER, WORD, tokenise
 from diagnose.language.understanding import Context, Taken, Unclear, Understanding
@@ -114,8 +114,9 @@ def _observe(
     """Everything the sentences say, whatever was asked."""
     whole = Observed()
     before = [s for s in (question(index, context.asked),) if s is not None]
+    own = told_own(found, index)
     for sentence in found:
-        how = stances(sentence, index)
+        how = stances(sentence, index, sentence is found[0] and not own)
         if what_if:
             how = [Stance() for _ in how]
         elif any(s.what_if for s in how):
