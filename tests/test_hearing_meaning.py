@@ -83,6 +83,12 @@ HEARD = [
     # two gauges and more
     ("three gauges say so", {"oil_gauge_checked": "agrees"}),
     ("tested it, it's not the gauge", {"oil_gauge_checked": "agrees"}),
+    # what can't be done is no word about who worked on it, and tapping it home is no noise
+    ("the distributor won't drop the last quarter inch", {}),
+    ("ended up tapping it down", {}),
+    # stopped, and how it cranks since
+    ("the engine stopped dead", {"engine_stopped_suddenly": "yes"}),
+    ("it cranks really fast now", {"cranking_speed": "fast"}),
     # whose engine it is
     ("mate's tractor has no oil pressure", {"oil_pressure": "none"}),
     ("neighbour's car knocks, mine ticks", {"noise_tick": "present"}),

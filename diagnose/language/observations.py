@@ -190,10 +190,19 @@ def _taken(
     denied, easing = is_denied(match, sentence, chosen, index), _is_easing(match, sentence, index)
     if denied and easing:
         return None  # "doesn't go away when hot" tells nothing of how it is hot
+    if denied and finding.topic in index.words.history and _is_unable(match, sentence, index):
+        return None  # "the distributor won't drop in" does not say that nobody worked on it
     if denied or easing:
         state = denied_state(finding, state or "", NOT in match.phrase.stems)
         sure *= _DENIED
     return Taken(finding.id, state, said, confidence=sure * match.cover) if state else None
+
+
+def _is_unable(match: Match, sentence: Sentence, index: LanguageIndex) -> bool:
+    """True beside a "can't" or "won't" in the clause of the match."""
+    clause = sentence.words[match.first].clause
+    own = (w.raw for w in sentence.words if w.clause == clause)
+    return not index.words.modal_negators.isdisjoint(own)
 
 
 def _is_easing(match: Match, sentence: Sentence, index: LanguageIndex) -> bool:
