@@ -89,6 +89,15 @@ HEARD = [
     # stopped, and how it cranks since
     ("the engine stopped dead", {"engine_stopped_suddenly": "yes"}),
     ("it cranks really fast now", {"cranking_speed": "fast"}),
+    # swapped for another is not swapped over
+    (
+        "no spark, swapped the lead and the plug",
+        {"spark_at_plug": "absent", "last_work_ignition_fuel": "yes"},
+    ),
+    ("two leads swapped", {"plug_leads": "wrong"}),
+    # water and oil
+    ("white mayo on the dipstick", {"oil_foam": "present"}),
+    ("oil in the water", {"oil_foam": "present"}),
     # whose engine it is
     ("mate's tractor has no oil pressure", {"oil_pressure": "none"}),
     ("neighbour's car knocks, mine ticks", {"noise_tick": "present"}),
