@@ -98,6 +98,14 @@ HEARD = [
     # water and oil
     ("white mayo on the dipstick", {"oil_foam": "present"}),
     ("oil in the water", {"oil_foam": "present"}),
+    # the cam that binds, told as people do
+    (
+        "torqued the cam bolt and now the cam won't turn, it was free with the bolt loose",
+        {"cam_gear_binds": "present"},
+    ),
+    ("lost oil pressure", {"oil_pressure": "none"}),
+    ("lost some oil pressure", {"oil_pressure": "low"}),
+    ("the cam bolt is not there", {"cam_bolt": "missing"}),
     # whose engine it is
     ("mate's tractor has no oil pressure", {"oil_pressure": "none"}),
     ("neighbour's car knocks, mine ticks", {"noise_tick": "present"}),
