@@ -106,6 +106,12 @@ HEARD = [
     ("lost oil pressure", {"oil_pressure": "none"}),
     ("lost some oil pressure", {"oil_pressure": "low"}),
     ("the cam bolt is not there", {"cam_bolt": "missing"}),
+    # what happened once, and what is since
+    ("it has ticked ever since I broke a pushrod", {"noise_tick": "present"}),
+    (
+        "since I changed the cam the oil pressure is low",
+        {"oil_pressure": "low", "last_work_front": "yes", "new_cam_and_lifters": "yes"},
+    ),
     # whose engine it is
     ("mate's tractor has no oil pressure", {"oil_pressure": "none"}),
     ("neighbour's car knocks, mine ticks", {"noise_tick": "present"}),

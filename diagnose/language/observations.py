@@ -76,7 +76,10 @@ def observe(
         stance = stances[sentence.words[match.first].clause]
         if match.phrase.kind == CAUSE:
             observed.guesses += [] if stance.drop else [match.phrase.target]
-        elif not _is_kept_back(match.phrase.target, match.phrase.state, stance, index):
+        elif not (
+            _is_kept_back(match.phrase.target, match.phrase.state, stance, index)
+            or _is_event(match, sentence, index)
+        ):
             taken = _taken(text, match, sentence, chosen, (index, stance))
             observed.taken += [taken] if taken else []
     observed.places = frozenset(p for m in chosen for p in m.places if m.phrase.kind != CAUSE)
@@ -196,6 +199,19 @@ def _taken(
         state = denied_state(finding, state or "", NOT in match.phrase.stems)
         sure *= _DENIED
     return Taken(finding.id, state, said, confidence=sure * match.cover) if state else None
+
+
+def _is_event(match: Match, sentence: Sentence, index: LanguageIndex) -> bool:
+    """ "Since I broke a pushrod": what happened once, which is no state of today; work done is.
+
+    The match begins with what was done: "since I changed it the pressure is low" tells of today.
+    """
+    word = sentence.words[match.first]
+    raw = sentence.clauses[word.clause].raw
+    place = index.words.stances["event"].find(raw)
+    if place is None or index.findings[match.phrase.target].is_circumstance:
+        return False
+    return word.raw in raw[place[1] : place[1] + _TWO]
 
 
 def _is_unable(match: Match, sentence: Sentence, index: LanguageIndex) -> bool:
