@@ -17,7 +17,7 @@ from diagnose.knowledge.problems import DiagnoseError
 from diagnose.named import Named
 from diagnose.reasoning.chaining import Chainer, chainer_of
 from diagnose.reasoning.facts import Fact
-from diagnose.reasoning.inference import Conclusions, facts_of, infer
+from diagnose.reasoning.inference import Conclusions, about, facts_of, infer
 from diagnose.reasoning.minutes import repair_minutes
 from diagnose.reasoning.network import NONE, Network, build_network
 from diagnose.reasoning.planning import Plan, Situation, plan
@@ -179,8 +179,8 @@ class Workbench(Named):
         told = state.told
         doubts = dict(state.doubts(self.knowledge.words.settings["misheard"]))
         for finding, (_, rule) in conclusions.derived.items():
-            causes = (when.split(" ", 1)[0] for when in self.knowledge.rules[rule].when)
-            doubts.setdefault(finding, max((doubts.get(f, 0.0) for f in causes), default=0.0))
+            told_by = map(about, self.knowledge.rules[rule].when)
+            doubts.setdefault(finding, max(doubts.get(name, 0.0) for name in told_by))
         derived = {f: s for f, (s, _) in conclusions.derived.items()}
         for finding, value in {**derived, **told}.items():
             if finding not in conclusions.invalid and value != "unknown":

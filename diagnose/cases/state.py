@@ -55,7 +55,7 @@ class CaseState:
         self.guesses: list[str] = []
         self.talked: dict[int, dict[str, float]] = {}
         self.told_in: dict[str, int] = {}
-        self.heard_in: dict[str, int] = {}
+        self.in_passing: set[str] = set()
         self.units: dict[str, str] = {}
         self.gauges: dict[str, tuple[float, str]] = {}
 
@@ -98,8 +98,8 @@ class CaseState:
         return {
             finding: misheard ** (1 + sum(t > turn for t in turns))
             * min(max(near.values()), 1.0) ** 2
-            for finding, turn in self.heard_in.items()
-            if (near := self.talked.get(turn))
+            for finding in self.in_passing
+            if (near := self.talked.get(turn := self.told_in[finding]))
         }
 
     @property
@@ -155,13 +155,12 @@ def _learn(
 ) -> None:
     finding = knowledge.findings[statement.name]
     state.told_in[finding.id] = statement.turn
-    state.heard_in.pop(finding.id, None)
-    if statement.text and all(finding.id != name for name, _ in state.asked):
-        state.heard_in[finding.id] = statement.turn
     for table in (state.states, state.judged):
         table.pop(finding.id, None)
-    for held in (state.set_aside, state.cannot, state.dont_know):
+    for held in (state.set_aside, state.cannot, state.dont_know, state.in_passing):
         held.discard(finding.id)
+    if statement.text and all(finding.id != name for name, _ in state.asked):
+        state.in_passing.add(finding.id)
     if statement.kind == "measured":
         state.judged[finding.id] = judged(finding, sheet, statement, state.gauges.get(finding.id))
         if finding.dimension and statement.unit:

@@ -53,8 +53,7 @@ class AlsoSays(Named):
 class OfEach(Named):
     """What several numbers of a kind say together: a number is low below `share` per cent of the
     highest, and all are where even the highest is below `least` (in `unit`). Beside words that fit
-    a pattern of `throughout` one number, or the two ends of a range, stand for all. The states: all
-    `even`, `one` low, `two` neighbours low, `several` low and all low."""
+    `throughout` one number, or the ends of a range, stand for all. `two` low are neighbours."""
 
     named: tuple[str, ...]
     throughout: tuple[str, ...]

@@ -294,13 +294,12 @@ def _by_words(
     rests_on: dict[str, frozenset[str]] = {}
     asked = set(_asked_stems(finding, index))
     heard = finding.states == _HEARD
-    fine = {*index.words.state_words.get("normal", ())}
     for state in finding.known_states:
         for wording, is_own in _wordings(finding, state, index):
             # "quiet" is no short form of "a quiet tick": what is heard must be named to be there
             named = () if heard and state != finding.normal else asked
             stems = [one for one in wording if one not in named or one == NOT] or wording
-            if state != finding.normal and tuple(stems) in fine:
+            if state != finding.normal and tuple(stems) in index.words.all_well:
                 continue  # "fine" alone is no short form of "fine metal"
             score, share, denied = _fit(stems, said, whole, index)
             if finding.is_reading and _has_more(said, {*wording, *asked}, index):
@@ -348,7 +347,7 @@ def _wordings(
     lists = index.words.state_words
     general = (*lists.get(state, ()), *lists.get(f"{finding.dimension}_{state}", ()))
     if state == finding.normal:
-        general = (*general, *lists.get("normal", ()))
+        general = (*general, *index.words.all_well)
     denying = {stem(word) for word in index.words.negators}
     for stems in general:  # "no change" is a word of sameness that denies nothing
         yield tuple(NOT if one in denying else one for one in stems), False

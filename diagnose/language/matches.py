@@ -7,6 +7,7 @@ more telling match beats a shorter one that uses the same words.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import chain
 
 from diagnose.language.denials import Tied, bare_negators, denied_by
 from diagnose.language.index import LanguageIndex
@@ -105,8 +106,8 @@ def _is_of_another_kind(
         right_before = words[place - 1].stem if place else ""
         if right_before in kinds:
             return right_before not in index.book.own_kinds.get(phrase.target, frozenset())
-        earlier = [w.stem for s in before for w in s.words] + [w.stem for w in words[:place]]
-        named = next((one for one in reversed(earlier) if one in kinds), None)
+        earlier = chain(reversed(words[:place]), *(reversed(s.words) for s in reversed(before)))
+        named = next((w.stem for w in earlier if w.stem in kinds), None)
         if named is not None and phrase.target in index.book.own_kinds:
             return named not in index.book.own_kinds[phrase.target]
     return False
@@ -178,7 +179,7 @@ def _of_it(
     said = [one for one, at in own.items() if not words[at[0]].is_light]
     if len(said) != 1 or said[0] in (NOT, COUNT) or NOT in own or not last:
         return
-    if (said[0],) in index.words.state_words.get("normal", ()):
+    if tuple(said) in index.words.all_well:
         return  # "it's fine" is no "fine metal"
     found: list[tuple[int, Phrase]] = []
     for row in _possible({*own, *last}, index):

@@ -170,6 +170,11 @@ class WordLists(Named):
     alone: Alone
     units_in_doubt: Mapping[str, tuple[str, ...]]
 
+    @property
+    def all_well(self) -> tuple[Stems, ...]:
+        """What says of anything that it is as it should be: "fine", "no problem"."""
+        return self.state_words.get("normal", ())
+
 
 def read_words(content: Mapping[str, Any]) -> WordLists:
     """Turn the content of language.yaml into the record; `KeyError` names a missing list."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.knowledge.model import Cause, Knowledge
-from diagnose.reasoning.network import Network
+from diagnose.reasoning.network import ANY, Network
 from diagnose.reasoning.posterior import Evidence, alone, factors
 
 _USUAL = ("often", "usually", "always")
@@ -16,7 +16,7 @@ def never_first(knowledge: Knowledge, network: Network) -> Iterator[tuple[str, s
 
     Only signs count here, one fault at a time: a rule may lift a cause, but should not have to.
     """
-    prior = network.prior["unknown"]
+    prior = network.prior[ANY]
     for cause in knowledge.causes.values():
         weights = alone(factors(network, prior, _best_case(knowledge, cause)))
         ahead = max(range(len(network.causes) - 1), key=weights.__getitem__)

@@ -95,3 +95,8 @@ def _pointers(
             rules = {plain_rule_id(s.rule) for s in derivation.derived[fact]}
             for rule in sorted(rules):
                 yield Pointer(fact.name, strength[fact.value] ** sense, rule)
+
+
+def about(condition: str) -> str:
+    """What a condition of a rule is about: its finding, or the first word of another condition."""
+    return condition.split(" ", 1)[0]

@@ -22,7 +22,7 @@ Columns = Mapping[int, float]
 
 NONE = ""  # the last column: a cause that is not in the rule base
 _NEVER = "never"
-_ANY = "unknown"  # the setting of an engine of which neither build nor service was told
+ANY = "unknown"  # the setting of an engine of which neither build nor service was told
 _LEAST = 0.02  # no single circumstance may speak more than 1 : 50 for or against
 
 
@@ -76,7 +76,7 @@ def build_network(knowledge: Knowledge) -> Network:
         if finding.is_circumstance:
             circumstances[finding.id] = _circumstance(knowledge, finding, signs[finding.id])
         else:
-            showings[finding.id] = _showing(knowledge, finding, signs[finding.id], priors[_ANY])
+            showings[finding.id] = _showing(knowledge, finding, signs[finding.id], priors[ANY])
     groups = {f.id: f.same_symptom for f in knowledge.findings.values() if f.same_symptom}
     columns = {cause: column for column, cause in enumerate(causes)}
     return Network(causes, priors, showings, circumstances, groups, columns)
@@ -103,7 +103,7 @@ def _priors(knowledge: Knowledge) -> dict[str, tuple[float, ...]]:
         shares = [min(weight * unit, 0.5) for weight in weights]
         out[setting] = (*shares, settings["none_of_these"])
     pairs = zip(out["after_build"], out["in_service"], strict=True)
-    out[_ANY] = tuple((one + other) / 2 for one, other in pairs)
+    out[ANY] = tuple((one + other) / 2 for one, other in pairs)
     return out
 
 

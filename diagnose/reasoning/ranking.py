@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 
 from diagnose.knowledge.model import Cause, Knowledge, Sign
 from diagnose.named import Named
-from diagnose.reasoning.inference import Conclusions
-from diagnose.reasoning.network import Network
+from diagnose.reasoning.inference import Conclusions, about
+from diagnose.reasoning.network import ANY, Network
 from diagnose.reasoning.posterior import (
     Evidence,
     Factors,
@@ -174,7 +174,7 @@ def reasons_for(
     for pointer in conclusions.pointers:
         if pointer.cause == cause and pointer.odds > 1:
             rule = knowledge.rules[pointer.rule]
-            finding = rule.when[0].split(" ", 1)[0]
+            finding = about(rule.when[0])
             weight = math.log(pointer.odds)
             reasons.append(Reason(rule.id, finding, rule.because, rule.source, weight))
     return sorted(reasons, key=lambda r: (-r.weight, r.rule))
@@ -196,7 +196,7 @@ def _one_name_each(network: Network, evidence: Sequence[Evidence]) -> list[Evide
 
 
 def _prior(network: Network, conclusions: Conclusions) -> list[float]:
-    setting = next((s for s in network.prior if f"{_SETTING}{s}" in conclusions.notes), "unknown")
+    setting = next((s for s in network.prior if f"{_SETTING}{s}" in conclusions.notes), ANY)
     odds = [p / (1 - p) for p in network.prior[setting]]
     for pointer in conclusions.pointers:
         odds[network.column(pointer.cause)] *= pointer.odds
