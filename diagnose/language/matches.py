@@ -312,7 +312,7 @@ def _around(
     chosen, met = [anchor], [stems[0]]
     for one in stems[1:]:
         near = [p for p in places[one] if p not in chosen]
-        place = min(near, key=lambda p: abs(p - anchor), default=None)
+        place = min(near, key=lambda p: _distance(p, anchor, words), default=None)
         if place is None:
             continue
         if phrase.weights[one] > LIGHT or one in phrase.telling or _is_by(place, anchor, words):
@@ -351,6 +351,11 @@ def _undenied(phrase: Phrase, chosen: Sequence[int], words: Sequence[Word]) -> f
     return _PARTED if parted and NOT not in phrase.stems else 1.0
 
 
+def _distance(place: int, anchor: int, words: Sequence[Word]) -> tuple[bool, int]:
+    """A word of the same clause is the nearest: "it turns but the rotor doesn't turn"."""
+    return words[place].clause != words[anchor].clause, abs(place - anchor)
+
+
 def _is_by(place: int, anchor: int, words: Sequence[Word]) -> bool:
     return abs(place - anchor) <= _LIGHT_REACH and words[place].clause == words[anchor].clause
 
@@ -381,15 +386,11 @@ def _negator(
 
 def _closeness(chosen: Sequence[int], words: Sequence[Word], joined: frozenset[int]) -> float:
     between = range(chosen[0] + 1, chosen[-1])
-    extra = sum(p not in chosen and _is_between(words[p]) for p in between)
+    telling = [p for p in between if not words[p].is_light and words[p].stem != NOT]
+    extra = sum(p not in chosen for p in telling)
     crossed = range(words[chosen[0]].clause + 1, words[chosen[-1]].clause + 1)
     crossing = sum(_JOINED_COST if number in joined else _CROSSING_COST for number in crossed)
     return max(0.0, 1.0 - _EXTRA_COST * extra - crossing)
-
-
-def _is_between(word: Word) -> bool:
-    """True for a word that keeps two others apart."""
-    return not word.is_light and word.stem != NOT
 
 
 def causes_named(matches: Sequence[Match]) -> Iterator[Match]:

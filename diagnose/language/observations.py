@@ -160,6 +160,9 @@ def _said(
         state: str | None = one.state
         if is_said_denied(clause.raw[: one.first], index):
             state = denied_state(index.findings[one.finding], one.state)
+        first = clause.raw[one.first]
+        if _is_once(first, clause.raw, one.finding, index):
+            continue
         if state and not _is_kept_back(one.finding, state, stances[one.clause], index):
             said = text[clause.start : clause.end].split()
             if len(said) == len(clause.raw):  # else a word was parted or joined: all of it
@@ -207,11 +210,15 @@ def _is_event(match: Match, sentence: Sentence, index: LanguageIndex) -> bool:
     The match begins with what was done: "since I changed it the pressure is low" tells of today.
     """
     word = sentence.words[match.first]
-    raw = sentence.clauses[word.clause].raw
+    return _is_once(word.raw, sentence.clauses[word.clause].raw, match.phrase.target, index)
+
+
+def _is_once(first: str, raw: Sequence[str], target: str, index: LanguageIndex) -> bool:
+    """True where the `first` word of what was met is what happened once, and no work done."""
     place = index.words.stances["event"].find(raw)
-    if place is None or index.findings[match.phrase.target].is_circumstance:
+    if place is None or index.findings[target].is_circumstance:
         return False
-    return word.raw in raw[place[1] : place[1] + _TWO]
+    return first in raw[place[1] : place[1] + _TWO]
 
 
 def _is_unable(match: Match, sentence: Sentence, index: LanguageIndex) -> bool:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from diagnose.language.index import LanguageIndex
 from diagnose.language.patterns import Patterns
-from diagnose.language.sentences import Clause, Sentence
+from diagnose.language.sentences import COUNT, Clause, Sentence
 from diagnose.named import Named
 
 _TRIED_REACH = 1
@@ -54,8 +54,14 @@ def stances(sentence: Sentence, index: LanguageIndex, begins: bool = False) -> l
         other = other or _has(index, "other", clause.raw)
         other = other or (not (begins and number == 0) and _has(index, "borrowed", clause.raw))
         dropped = other or (asked_from is not None and number >= asked_from)
-        found.append(_stance(clause, index, dropped or _has(index, "planned", clause.raw), what_if))
+        dropped = dropped or _has(index, "planned", clause.raw) or _is_sought(clause, index)
+        found.append(_stance(clause, index, dropped, what_if))
     return _by_time(sentence, found, index)
+
+
+def _is_sought(clause: Clause, index: LanguageIndex) -> bool:
+    """ "Checked for stuck valves": what was looked for, with nothing read."""
+    return COUNT not in clause.raw and _has(index, "sought", clause.raw)
 
 
 def _by_time(sentence: Sentence, found: list[Stance], index: LanguageIndex) -> list[Stance]:
