@@ -13,7 +13,7 @@ from diagnose.knowledge.model import READING_STATES, Knowledge
 from diagnose.measuring.units import UnitError, convert
 
 _OF_A_FINDING = ("said", "measured", "asked", "cannot", "dont_know", "set_aside")
-_OF_A_CAUSE = ("guessed", "talked")
+_OF_A_CAUSE = ("guessed", "talked", "likened")
 
 
 def fitting(knowledge: Knowledge, statements: Iterable[Statement]) -> list[Statement]:

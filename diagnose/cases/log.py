@@ -13,12 +13,13 @@ from diagnose.named import Named
 # said: a finding in a state       measured: a reading     cannot: out of this person's reach
 # dont_know: not known to them     asked: we asked it      open: an access is open
 # talked: a cause whose words were used, with how near (value)
+# likened: a cause that people told alike who had it, with the log odds (value)
 # guessed: a cause they suspect    set_aside: an earlier reading of it no longer counts
 # unit: they prefer this unit      undone: the statements of a turn are taken back
 # gauge: what the gauge of a reading reads to
 # dropped: what was told of this finding before is taken back
 KINDS = ("said", "measured", "cannot", "dont_know", "asked", "open")
-MORE_KINDS = ("talked", "guessed", "set_aside", "unit", "undone", "dropped", "gauge")
+MORE_KINDS = ("talked", "likened", "guessed", "set_aside", "unit", "undone", "dropped", "gauge")
 
 _ANSWERS = ("said", "measured", "cannot", "dont_know")
 

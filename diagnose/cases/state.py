@@ -54,6 +54,7 @@ class CaseState:
         self.open: set[str] = set()
         self.guesses: list[str] = []
         self.talked: dict[int, dict[str, float]] = {}
+        self.likened: dict[int, dict[str, float]] = {}
         self.told_in: dict[str, int] = {}
         self.in_passing: set[str] = set()
         self.units: dict[str, str] = {}
@@ -79,13 +80,24 @@ class CaseState:
     def talk(self) -> Talk:
         """How near the words of any turn came to the causes; they tire with what is told later."""
         near: dict[str, float] = {}
-        fresh: dict[str, float] = {}
-        for turn, causes in self.talked.items():
-            looks = 1 + sum(told > turn for told in self.told_in.values())
+        for causes in self.talked.values():
             for cause, value in causes.items():
                 near[cause] = max(near.get(cause, 0.0), value)
+        first = min(self.likened, default=0)
+        share = 1 / self._looks_since(first) if self.likened else 0.0
+        return Talk(near, self._tired(self.talked), self._tired(self.likened), share)
+
+    def _tired(self, turns: Mapping[int, Mapping[str, float]]) -> dict[str, float]:
+        """The most of each cause in any turn, shared by the findings told since."""
+        fresh: dict[str, float] = {}
+        for turn, causes in turns.items():
+            looks = self._looks_since(turn)
+            for cause, value in causes.items():
                 fresh[cause] = max(fresh.get(cause, 0.0), value / looks)
-        return Talk(near, fresh)
+        return fresh
+
+    def _looks_since(self, turn: int) -> int:
+        return 1 + sum(told > turn for told in self.told_in.values())
 
     def doubts(self, misheard: float) -> Mapping[str, float]:
         """The chance that each finding heard in passing was misheard, `misheard` in a long message.
@@ -142,8 +154,9 @@ def _fold(
         state.units[name] = statement.unit or ""
     elif statement.kind == "asked":
         state.asked.append((name, statement.unit))
-    elif statement.kind == "talked":
-        state.talked.setdefault(statement.turn, {})[name] = statement.value or 0.0
+    elif statement.kind in ("talked", "likened"):
+        turns: dict[int, dict[str, float]] = getattr(state, statement.kind)
+        turns.setdefault(statement.turn, {})[name] = statement.value or 0.0
     elif statement.kind == "guessed":
         state.guesses.append(name)
     else:

@@ -94,7 +94,7 @@ def show_lines(knowledge: Knowledge, head: Head, entries: Sequence[Entry]) -> It
 
 
 def _line(knowledge: Knowledge, said: Statement) -> str:
-    if said.kind in ("typed", "talked"):
+    if said.kind in ("typed", "talked", "likened"):
         return ""
     title = _title(knowledge, said)
     if said.kind == "said":

@@ -5,7 +5,7 @@ A turn is a text, one statement as plain data, or a list of statements. Reads no
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from diagnose.cases.assess import Assessment, Workbench
@@ -21,7 +21,8 @@ from diagnose.dialogue.reply import Reply
 from diagnose.dialogue.turns import TurnError, statements_of
 from diagnose.language.index import LanguageIndex
 from diagnose.language.intents import TELL
-from diagnose.language.subjects import nearness
+from diagnose.language.likeness import likeness
+from diagnose.language.subjects import nearness, telling_stems
 from diagnose.language.understand import understand
 from diagnose.language.understanding import Context, Option, Taken, Unclear, Understanding
 from diagnose.reasoning.planning import Plan
@@ -165,9 +166,7 @@ class Conversation:
         if found.intent == "change_unit":
             wanted = named_units(text)
             new += [Statement("unit", d, self.turn, unit=u) for d, u in wanted.items()]
-        index = self.index
-        near = nearness(text, index.subjects, index.words, index.spelling)
-        new += [Statement("talked", c, self.turn, value=x) for c, x in near.items()]
+        new += self._likened(text, found)
         if found.intent == "not_that":
             lines = self.log.told_last()
             place = named_place(text, self.index.words.answers.order, len(lines))
@@ -177,6 +176,16 @@ class Conversation:
             aside = [f for f, _ in self._question if f not in told]
             new += [Statement(found.intent, f, self.turn) for f in aside]
         return new
+
+    def _likened(self, text: str, found: Understanding) -> Iterator[Statement]:
+        """How near the words come to the causes, and how like they are to what people told."""
+        index = self.index
+        said = telling_stems(text, index.words, index.spelling)
+        near = nearness(said, index.subjects)
+        yield from (Statement("talked", c, self.turn, value=x) for c, x in near.items())
+        seen = {f"{t.finding} {t.state}" for t in found.taken if t.state and t.value is None}
+        alike = likeness(said, seen, index.likeness) if near else {}
+        yield from (Statement("likened", c, self.turn, value=x) for c, x in alike.items())
 
     def _state(self) -> CaseState:
         """The state of the case, without assessing a log that nobody has asked about yet."""

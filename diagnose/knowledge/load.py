@@ -32,6 +32,8 @@ SETTINGS = (
     "misheard",
     "talked_about",
     "talked_about_at_most",
+    "counted",
+    "counted_beside",
     "has_a_root",
     "complained_of",
     "looks_for_one_more",

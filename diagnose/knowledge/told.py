@@ -1,4 +1,4 @@
-"""What people were counted to say, as a plain frozen record."""
+"""What messages with a known cause were counted to say, as a plain frozen record."""
 
 from __future__ import annotations
 
@@ -8,13 +8,15 @@ from diagnose.named import Named
 
 
 class Told(Named):
-    """What people said who turned out to have one cause: `id` is that of the cause.
+    """How what people say speaks for one cause: `id` is that of the cause.
 
-    `words` tells in how many of the `messages` each word stood; a word that fewer than three of
-    them share is not listed, so that no one message can be known again.
+    `words` and `shown` give the log odds that a word, or a finding in a state ("misfire present"),
+    puts on it beside the signs: fitted to many messages, of which `messages` turned out to have
+    this cause. Only what three of these share is listed, so that no one message can be known again.
     """
 
     id: str
     messages: int
-    words: Mapping[str, int]
+    words: Mapping[str, float]
     source: str
+    shown: Mapping[str, float] = {}

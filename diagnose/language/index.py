@@ -8,6 +8,7 @@ from typing import Any
 from diagnose.knowledge.cache import compiled
 from diagnose.knowledge.model import Finding, Knowledge, OfEach
 from diagnose.knowledge.packed import Packed
+from diagnose.language.likeness import Likeness, build_likeness
 from diagnose.language.phrasebook import PhraseBook, make_phrase_book, wordings
 from diagnose.language.shortening import Owner
 from diagnose.language.spelling import Spelling, read_stems
@@ -16,7 +17,7 @@ from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 from diagnose.named import Named
 
-_FORM = "14"
+_FORM = "15"
 
 
 class LanguageIndex(Named):
@@ -24,8 +25,8 @@ class LanguageIndex(Named):
 
     `heard` are the findings anybody hears or feels with the engine running; `topical` those that
     are only taken where their topic is spoken of, which `topic_words` tell; `proven` names the
-    cause that one state of a finding proves; `subjects` what each cause is told in; `of_each` what
-    several numbers say together.
+    cause that one state of a finding proves; `subjects` what each cause is told in; `likeness` what
+    people told who had it; `of_each` what several numbers say together.
     """
 
     words: WordLists
@@ -38,6 +39,7 @@ class LanguageIndex(Named):
     topic_words: frozenset[str]
     proven: Mapping[Owner, str]
     subjects: Subjects
+    likeness: Likeness
     spoken: Spoken
     of_each: Mapping[str, OfEach]
 
@@ -80,6 +82,7 @@ def build_index(knowledge: Knowledge, words: Mapping[str, Any]) -> LanguageIndex
         topic_words=_stem_set(lists.spoken_of.words, lists, spelling),
         proven=_proven(knowledge),
         subjects=build_subjects(knowledge, lists, spelling),
+        likeness=build_likeness(knowledge, lists, spelling),
         spoken=read_spoken(knowledge.findings.values()),
         of_each={f.id: f.of_each for f in knowledge.findings.values() if f.of_each is not None},
     )

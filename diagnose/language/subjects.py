@@ -12,7 +12,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping
 from functools import cache
 
-from diagnose.knowledge.model import Cause, Knowledge, Told
+from diagnose.knowledge.model import Cause, Knowledge
 from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists
 from diagnose.named import Named
@@ -22,14 +22,10 @@ _NEAR_ENOUGH = 0.13  # cosine to the nearest cause, below which a text is about 
 _PLENTY = 20  # words of the trade that make a text trusted in full
 _FEWEST = 6  # words of the trade a text must have before it has a subject
 _SHOWN = 0.25  # signs shown less often lend no words
-_HEARD_BEFORE = 2.0  # cosine to counted messages beside nearness to a cause's own words
-_NEVER_COUNTED = 0.3  # what a cause gets for that of which no messages were counted, as a share of
-# the nearness to its own words. Each message ranked by the words of the other four fifths: 1.5 and
-# 2.6 for the first did worse and alike, 0 and .5 for the second worse (702 messages)
 _LEAST = 0.2  # nearness, as a share of the nearest cause's, that is worth noting
 
 
-class Uses(Named):
+class Subjects(Named):
     """The weight of every word, and by word the causes that use it with how much.
 
     The uses stay packed until a text has the word: places in `causes`, and sizes.
@@ -51,22 +47,14 @@ class Uses(Named):
         return dict(found)
 
 
-class Subjects(Named):
-    """The words each cause has of its `own`, and those `told` by people who turned out so."""
-
-    own: Uses
-    told: Uses
-
-
 def build_subjects(knowledge: Knowledge, lists: WordLists, spelling: Spelling) -> Subjects:
     """Count the words of every cause."""
     read = cache(lambda text: tuple(_stems(text, lists, spelling)))  # causes share what they show
     own = {c.id: _counted(knowledge, c, read) for c in knowledge.causes.values()}
-    damped = {c: {w: _damped(n) for w, n in words.items()} for c, words in own.items()}
-    return Subjects(_uses(damped), _uses({t.id: _told(t, read) for t in knowledge.told.values()}))
+    return _uses({c: {w: _damped(n) for w, n in words.items()} for c, words in own.items()})
 
 
-def _uses(counted: Mapping[str, Mapping[str, float]]) -> Uses:
+def _uses(counted: Mapping[str, Mapping[str, float]]) -> Subjects:
     """Rare words weigh more, by the square root of the inverse document frequency.
 
     The full one trusts a single odd word more than all the rest of a message.
@@ -80,30 +68,28 @@ def _uses(counted: Mapping[str, Mapping[str, float]]) -> Uses:
         for word, size in sizes.items():
             uses[word][0].append(place)
             uses[word][1].append(size / norm)
-    return Uses(tuple(counted), weight, {w: marshal.dumps(rows) for w, rows in uses.items()})
+    return Subjects(tuple(counted), weight, {w: marshal.dumps(rows) for w, rows in uses.items()})
 
 
-def nearness(
-    text: str, subjects: Subjects, lists: WordLists, spelling: Spelling
-) -> dict[str, float]:
-    """How near the text comes to each cause; empty for a text without subject.
+def nearness(said: Collection[str], subjects: Subjects) -> dict[str, float]:
+    """How near a text of these stems comes to each cause; empty for a text without subject.
 
-    The cosines of the two word counts, as in text retrieval. Of their own words the nearest cause
-    has 1 in a text with plenty of words, and the words of counted messages come beside it; few
-    words are a weak ground, so a short text comes less near to all of them.
+    The cosines of the two word counts, as in text retrieval. The nearest cause has 1 in a text with
+    plenty of words; few words are a weak ground, so a short text comes less near to all of them.
     """
-    said = set(_stems(text, lists, spelling))
-    number = len(said & subjects.own.weight.keys())
-    own = subjects.own.cosines(said)
+    number = len(subjects.weight.keys() & set(said))
+    own = subjects.cosines(said)
     most = max(own.values(), default=0.0)
     if number < _FEWEST or most < _NEAR_ENOUGH:
         return {}
-    near = {cause: (1 + _NEVER_COUNTED) * value / most for cause, value in own.items()}
-    told = subjects.told.cosines(said)
-    for cause in subjects.told.causes:
-        near[cause] = own.get(cause, 0.0) / most + _HEARD_BEFORE * told.get(cause, 0.0)
-    trust, enough = min(number / _PLENTY, 1.0), _LEAST * max(near.values())
-    return {cause: trust * share for cause, share in sorted(near.items()) if share >= enough}
+    trust = min(number / _PLENTY, 1.0)
+    near = {cause: value / most for cause, value in sorted(own.items())}
+    return {cause: trust * share for cause, share in near.items() if share >= _LEAST}
+
+
+def telling_stems(text: str, lists: WordLists, spelling: Spelling) -> frozenset[str]:
+    """The telling words of a text put right and made one, each once."""
+    return frozenset(_stems(text, lists, spelling))
 
 
 def _counted(
@@ -134,15 +120,6 @@ def _shown_words(knowledge: Knowledge, cause: Cause) -> Iterator[tuple[str, floa
         yield finding.title, 0.5 * often
         yield sign.because, often
         yield " ".join(told), 8.0 * often / max(len(told), 1)
-
-
-def _told(told: Told, read: Callable[[str], tuple[str, ...]]) -> Counter[str]:
-    """In how many messages each stem stood, at least."""
-    count: Counter[str] = Counter()
-    for word, messages in told.words.items():
-        for stem in read(word):
-            count[stem] = max(count[stem], messages)
-    return count
 
 
 def _damped(count: float) -> float:

@@ -26,6 +26,7 @@ from diagnose.reasoning.posterior import (
 _SETTING = "setting_"
 _MOST_CERTAIN = 0.5
 _LEAST_P = 0.001  # causes less likely than this are not listed
+_FLOOR = 1e-4  # added to a chance before it is weighed by its power, here and in the fit
 _RULED_OUT, _NOT_AT_ALL = 1e-12, 1e-9  # odds of a cause that a rule excludes; below it p is 0
 
 
@@ -53,11 +54,15 @@ class Ranked(Named):
 class Talk(Named):
     """How `near` the words of a person came to those of the causes, 1 being near.
 
-    `fresh` is the same, less for every finding told in a later turn than the words.
+    `fresh` is the same, less for every finding told in a later turn than the words. `alike` is the
+    log odds that what was told puts on the causes as counted messages have it, and `share` how much
+    of it is left beside the findings told since.
     """
 
     near: Mapping[str, float]
     fresh: Mapping[str, float]
+    alike: Mapping[str, float] = {}
+    share: float = 0.0
 
 
 class Ranking(Named):
@@ -106,7 +111,10 @@ def rank(
         much = _odds(network, talk.fresh, settings["talked_about"])
         odds = [*map(operator.mul, little, much)]
         doubted = _views(network, prior, used, settings) if any(e.doubt for e in used) else views
-        p = doubted.drawn(odds).p(prior)
+        drawn = doubted.drawn(odds)
+        if talk.alike:
+            drawn = drawn.drawn(_alike(network, talk, drawn.p(prior), settings))
+        p = drawn.p(prior)
         ranked = _ranked(network, p)
     rest = (p[-1], shares[-1], tuple(shares))
     return Ranking(ranked, certain, *rest, tuple(used), views.given)
@@ -208,6 +216,22 @@ def _prior(network: Network, conclusions: Conclusions) -> list[float]:
 def _odds(network: Network, near: Mapping[str, float], most: float) -> list[float]:
     """What the words put on the odds of each cause."""
     return [most ** near.get(cause, 0.0) for cause in network.causes[:-1]]
+
+
+def _alike(
+    network: Network, talk: Talk, p: Sequence[float], settings: Mapping[str, float]
+) -> list[float]:
+    """What the likeness to counted messages puts on the odds of each cause, of chance `p` so far.
+
+    The chances so far count by a power, as the weights were fitted beside them: signs and words
+    were heard in the same message, and are partly the same. All of it fades with what is told later.
+    """
+    much = 1 + (settings["counted"] - 1) * talk.share
+    power = much * (1 + (settings["counted_beside"] - 1) * talk.share) - 1
+    return [
+        math.exp(much * talk.alike.get(cause, 0.0)) * (chance + _FLOOR) ** power
+        for cause, chance in zip(network.causes[:-1], p, strict=False)
+    ]
 
 
 def _drawn_shares(shares: Sequence[float], odds: Sequence[float]) -> list[float]:
