@@ -19,6 +19,8 @@ settings:
   talked_about: 10
   misheard: 0.05
   talked_about_at_most: 4
+  counted: 1.0
+  counted_beside: 0.5
   complained_of: 0.05
   looks_for_one_more: 14
   question_price: 6

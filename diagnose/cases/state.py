@@ -78,23 +78,21 @@ class CaseState:
 
     @property
     def talk(self) -> Talk:
-        """How near the words of any turn came to the causes; they tire with what is told later."""
-        near: dict[str, float] = {}
-        for causes in self.talked.values():
-            for cause, value in causes.items():
-                near[cause] = max(near.get(cause, 0.0), value)
-        first = min(self.likened, default=0)
-        share = 1 / self._looks_since(first) if self.likened else 0.0
-        return Talk(near, self._tired(self.talked), self._tired(self.likened), share)
+        """How near the words of any turn came to the causes; they tire with what is told later.
 
-    def _tired(self, turns: Mapping[int, Mapping[str, float]]) -> dict[str, float]:
-        """The most of each cause in any turn, shared by the findings told since."""
+        Only the first message is likened to counted ones, which are such: an answer is none.
+        """
+        near: dict[str, float] = {}
         fresh: dict[str, float] = {}
-        for turn, causes in turns.items():
+        for turn, causes in self.talked.items():
             looks = self._looks_since(turn)
             for cause, value in causes.items():
+                near[cause] = max(near.get(cause, 0.0), value)
                 fresh[cause] = max(fresh.get(cause, 0.0), value / looks)
-        return fresh
+        first = min(self.likened, default=0)
+        share = 1 / self._looks_since(first)
+        alike = {cause: value * share for cause, value in self.likened.get(first, {}).items()}
+        return Talk(near, fresh, alike, share)
 
     def _looks_since(self, turn: int) -> int:
         return 1 + sum(told > turn for told in self.told_in.values())

@@ -224,7 +224,7 @@ def _alike(
     """What the likeness to counted messages puts on the odds of each cause, of chance `p` so far.
 
     The chances so far count by a power, as the weights were fitted beside them: signs and words
-    were heard in the same message, and are partly the same. All of it fades with what is told later.
+    were heard in the same message, and are partly the same. All of it fades with what comes later.
     """
     much = 1 + (settings["counted"] - 1) * talk.share
     power = much * (1 + (settings["counted_beside"] - 1) * talk.share) - 1

@@ -98,7 +98,8 @@ def fit(causes: tuple[str, ...], messages: Sequence[Read], least: int = LEAST) -
     times = Counter(trait for m in messages for trait in m.traits)
     found = _fit(causes, messages, tuple(sorted(t for t, n in times.items() if n >= least)), least)
     kept = found.weights.round(1).any(axis=1)
-    return _fit(causes, messages, tuple(np.array(found.traits, object)[kept]), least)
+    traits = tuple(t for t, is_kept in zip(found.traits, kept, strict=True) if is_kept)
+    return _fit(causes, messages, traits, least)
 
 
 def _fit(
@@ -140,8 +141,9 @@ def _descend(what: Floats, beside: Floats, wanted: Floats, shared: NDArray[np.bo
         scores = beside + what @ ahead
         scores = np.exp(scores - scores.max(axis=1, keepdims=True))
         off = scores / scores.sum(axis=1, keepdims=True) - wanted
-        before, weights = weights, np.maximum(
-            ahead - step * (what.T @ off + _RIDGE * ahead) * shared, 0.0
+        before, weights = (
+            weights,
+            np.maximum(ahead - step * (what.T @ off + _RIDGE * ahead) * shared, 0.0),
         )
         held, momentum = momentum, (1 + (1 + 4 * momentum**2) ** 0.5) / 2
         ahead = weights + (held - 1) / momentum * (weights - before)
@@ -214,7 +216,9 @@ def main() -> None:
         sys.exit(__doc__)
     rows = read_rows(sys.argv[1:], load_knowledge())
     causes, messages = read_messages(rows)
-    for line in listed(fit(causes, messages), spellings(rows, new_conversation(None).index), messages):
+    for line in listed(
+        fit(causes, messages), spellings(rows, new_conversation(None).index), messages
+    ):
         print(line)
 
 
