@@ -54,6 +54,20 @@ def test_a_case_taken_up_answers_as_if_it_had_never_been_left(
     assert again == whole[1:]
 
 
+def test_what_was_taken_back_or_read_on_a_gauge_stays_so_in_a_case_taken_up(
+    base: Conversation, store: Store
+) -> None:
+    desk(base, store).say("box gap 3 mm")
+    log = [Statement("gauge", "gap", 1, value=0.5, unit="mm"), Statement("dropped", "gap", 2)]
+    store.append(1, log)
+    talk = desk(base, store, 1)
+    assert [s.kind for s in talk.log.statements if s.kind in ("gauge", "dropped")] == [
+        "gauge",
+        "dropped",
+    ]
+    assert "Told so far:" not in talk.greeting
+
+
 def test_the_open_question_is_open_again(base: Conversation, store: Store) -> None:
     asked = desk(base, store).say("wobbly").next
     talk = desk(base, store, 1)

@@ -12,7 +12,16 @@ from diagnose.cases.log import Statement
 from diagnose.knowledge.model import READING_STATES, Knowledge
 from diagnose.measuring.units import UnitError, convert
 
-_OF_A_FINDING = ("said", "measured", "asked", "cannot", "dont_know", "set_aside")
+_OF_A_FINDING = (
+    "said",
+    "measured",
+    "asked",
+    "cannot",
+    "dont_know",
+    "set_aside",
+    "dropped",
+    "gauge",
+)
 _OF_A_CAUSE = ("guessed", "talked", "likened")
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from diagnose.knowledge.model import Finding
+from diagnose.knowledge.packed import Packed
 from diagnose.language.patterns import Pattern, end_of, read_pattern
 from diagnose.named import Named
 
@@ -42,7 +43,7 @@ def read_spoken(findings: Iterable[Finding]) -> Spoken:
                 pattern = read_pattern(line)
                 for word in pattern.steps[0] or ():
                     table.setdefault(word, []).append((pattern, finding.id, state))
-    return Spoken({word: tuple(rows) for word, rows in table.items()})
+    return Spoken(Packed({word: tuple(rows) for word, rows in table.items()}))
 
 
 def sayings(clauses: Iterable[Sequence[str]], spoken: Spoken) -> Iterator[Saying]:
