@@ -65,11 +65,14 @@ def _consumed(chosen: Sequence[Match], sentence: Sentence) -> frozenset[int]:
 def _before(match: Match, words: Sequence[Word]) -> list[int]:
     """Negators in the clause of the match, not too far before its words, or among them.
 
-    Of a match that runs over into the next clause, also one right before its first word.
+    Of a match that runs over into the next clause, also one right before its first word, unless
+    most of it stands there: "no fuel at the carb, new pump" denies no new fuel pump.
     """
     content = [p for p in match.places if words[p].stem != NOT]
     first, last = content[0], content[-1]
-    right_before = range(max(0, first - _RIGHT_BEFORE), first)
+    ahead = sum(words[p].clause == words[first].clause for p in content)
+    mostly_ahead = 2 * ahead >= len(content)
+    right_before = range(max(0, first - _RIGHT_BEFORE), first if mostly_ahead else 0)
     return [
         p
         for p in range(max(0, first - _REACH), last)
