@@ -118,7 +118,7 @@ def test_the_program_weighs_a_message_as_the_fit_did() -> None:
 
 def test_the_fit_knows_the_figures_of_the_program() -> None:
     settings = KNOWLEDGE.words.settings
-    assert (settings["counted_beside"], ranking._FLOOR) == (script._BESIDE, script._FLOOR)
+    assert (settings["counted_beside"], ranking.FLOOR) == (script._BESIDE, script.FLOOR)
 
 
 def test_a_cause_the_rule_base_has_not_is_named(tmp_path: Path) -> None:

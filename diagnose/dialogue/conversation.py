@@ -178,13 +178,15 @@ class Conversation:
         return new
 
     def _likened(self, text: str, found: Understanding) -> Iterator[Statement]:
-        """How near the words come to the causes, and how like they are to what people told."""
+        """How near the words come to the causes; how like a first message is to counted ones."""
         index = self.index
         said = telling_stems(text, index.words, index.spelling)
         near = nearness(said, index.subjects)
         yield from (Statement("talked", c, self.turn, value=x) for c, x in near.items())
+        if not near or self._state().likened:
+            return
         seen = {f"{t.finding} {t.state}" for t in found.taken if t.state and t.value is None}
-        alike = likeness(said, seen, index.likeness) if near else {}
+        alike = likeness(said, seen, index.likeness)
         yield from (Statement("likened", c, self.turn, value=x) for c, x in alike.items())
 
     def _state(self) -> CaseState:

@@ -16,8 +16,8 @@ from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.wordlists import WordLists
 from diagnose.named import Named
 
-_FEWEST = 6  # words counted that a text must have before it is like anything
-_PLENTY = 20  # words and findings from which on a text is weighed in full
+FEWEST = 6  # words counted that a text must have before it is like anything
+PLENTY = 20  # words and findings from which on a text is weighed in full
 _LEAST = 0.3  # of the greatest likeness: what is common to so many causes tells none from another
 
 Row = tuple[list[int], list[float]]
@@ -36,7 +36,7 @@ class Likeness(Named):
     def traits(self, said: Collection[str], seen: Iterable[str]) -> list[bytes]:
         """What is weighed of a text: the counted ones of its stems and of what was heard in it."""
         words = [self.words[one] for one in sorted(said) if one in self.words]
-        if len(words) < _FEWEST:
+        if len(words) < FEWEST:
             return []
         return words + [self.shown[one] for one in sorted(seen) if one in self.shown]
 
@@ -60,7 +60,7 @@ def likeness(said: Collection[str], seen: Iterable[str], weights: Likeness) -> d
 
     `said` are its stems, each once, and `seen` what was heard in it ("misfire present"). The
     weights of all are added and shared out by the root of their number (Euclidean length 1), so
-    that a long text is no louder than a short one; below `_PLENTY` a text is weighed as if it had
+    that a long text is no louder than a short one; below `PLENTY` a text is weighed as if it had
     that many. What all causes have in common is left out: odds between them are the same without.
     """
     traits = weights.traits(said, seen)
@@ -68,7 +68,7 @@ def likeness(said: Collection[str], seen: Iterable[str], weights: Likeness) -> d
     for packed in traits:
         for place, weight in zip(*marshal.loads(packed), strict=True):
             found[place] += weight
-    length = math.sqrt(max(len(traits), _PLENTY))
+    length = math.sqrt(max(len(traits), PLENTY))
     common = _LEAST * max(found.values(), default=0.0)
     return {weights.causes[n]: (x - common) / length for n, x in found.items() if x > common}
 

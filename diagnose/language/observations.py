@@ -158,11 +158,10 @@ def _said(
     for one in sayings((clause.raw for clause in sentence.clauses), index.spoken):
         clause = sentence.clauses[one.clause]
         state: str | None = one.state
+        if _is_once(clause.raw[one.first], clause.raw, one.finding, index):
+            continue
         if is_said_denied(clause.raw[: one.first], index):
             state = denied_state(index.findings[one.finding], one.state)
-        first = clause.raw[one.first]
-        if _is_once(first, clause.raw, one.finding, index):
-            continue
         if state and not _is_kept_back(one.finding, state, stances[one.clause], index):
             said = text[clause.start : clause.end].split()
             if len(said) == len(clause.raw):  # else a word was parted or joined: all of it

@@ -26,7 +26,7 @@ from diagnose.reasoning.posterior import (
 _SETTING = "setting_"
 _MOST_CERTAIN = 0.5
 _LEAST_P = 0.001  # causes less likely than this are not listed
-_FLOOR = 1e-4  # added to a chance before it is weighed by its power, here and in the fit
+FLOOR = 1e-4  # added to a chance before it is weighed by its power, here and in the fit
 _RULED_OUT, _NOT_AT_ALL = 1e-12, 1e-9  # odds of a cause that a rule excludes; below it p is 0
 
 
@@ -229,7 +229,7 @@ def _alike(
     much = 1 + (settings["counted"] - 1) * talk.share
     power = much * (1 + (settings["counted_beside"] - 1) * talk.share) - 1
     return [
-        math.exp(much * talk.alike.get(cause, 0.0)) * (chance + _FLOOR) ** power
+        math.exp(much * talk.alike.get(cause, 0.0)) * (chance + FLOOR) ** power
         for cause, chance in zip(network.causes[:-1], p, strict=False)
     ]
 

@@ -28,16 +28,16 @@ from diagnose.dialogue.conversation import Conversation
 from diagnose.knowledge.load import load_knowledge
 from diagnose.knowledge.model import Knowledge
 from diagnose.language.index import LanguageIndex
-from diagnose.language.likeness import build_likeness
+from diagnose.language.likeness import FEWEST, PLENTY, build_likeness
 from diagnose.language.spelling import read_stems
 from diagnose.language.subjects import telling_stems
 from diagnose.language.tokens import WORD, tokenise
 from diagnose.named import Named
 from diagnose.reasoning import ranking
+from diagnose.reasoning.ranking import FLOOR
 
 LEAST = 3  # messages that must share what is weighed
-_FEWEST, _PLENTY = 6, 20  # as in diagnose/language/likeness.py
-_BESIDE, _FLOOR = 0.5, 1e-4  # the setting `counted_beside`, and as in diagnose/reasoning/ranking.py
+_BESIDE = 0.5  # the setting `counted_beside`
 _RIDGE = 0.1  # of .05 to 1 the best for messages left out (five parts of 1,444)
 _OTHERS = 0.3  # what a cause accepted beside the likeliest counts
 _STEPS = 400
@@ -106,7 +106,7 @@ def _fit(
     causes: tuple[str, ...], messages: Sequence[Read], traits: tuple[Trait, ...], least: int
 ) -> Fitted:
     what = _matrix(messages, traits)
-    beside = _BESIDE * np.log(np.array([m.chances for m in messages]) + _FLOOR)
+    beside = _BESIDE * np.log(np.array([m.chances for m in messages]) + FLOOR)
     wanted, told = np.zeros(beside.shape), np.zeros(beside.shape)
     for n, message in enumerate(messages):
         shares = [1.0, *[_OTHERS] * (len(message.accept) - 1)]
@@ -123,8 +123,8 @@ def _matrix(messages: Sequence[Read], traits: Sequence[Trait]) -> Floats:
     found = np.zeros((len(messages), len(traits)))
     for n, message in enumerate(messages):
         known = [place[trait] for trait in message.traits if trait in place]
-        if sum(len(traits[k]) == 1 for k in known) >= _FEWEST:
-            found[n, known] = max(len(known), _PLENTY) ** -0.5
+        if sum(len(traits[k]) == 1 for k in known) >= FEWEST:
+            found[n, known] = max(len(known), PLENTY) ** -0.5
     return found
 
 
