@@ -11,8 +11,9 @@ class Told(Named):
     """How what people say speaks for one cause: `id` is that of the cause.
 
     `words` and `shown` give the log odds that a word, or a finding in a state ("misfire present"),
-    puts on it beside the signs: fitted to many messages, of which `messages` turned out to have
-    this cause. Only what three of these share is listed, so that no one message can be known again.
+    puts on it beside the signs: fitted to many messages, of which `messages` were met and turned
+    out to have this cause, and `written` more were written from memory as somebody would tell it.
+    Only what three of these share is listed, so that no one message can be known again.
     """
 
     id: str
@@ -20,3 +21,4 @@ class Told(Named):
     words: Mapping[str, float]
     source: str
     shown: Mapping[str, float] = {}
+    written: int = 0

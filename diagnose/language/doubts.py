@@ -99,7 +99,7 @@ def _shared(
     whole = sum(index.book.weights.get(one, 1.0) for one in stems)
     for size in _SIZES:
         for short in combinations(sorted(stems), size):
-            owners = index.book.shared.get(short, ())
+            owners = index.book.shared.get(" ".join(short), ())
             owners = () if set(short) <= index.words.time_words else owners
             weight = sum(index.book.weights[one] for one in short) if owners else 0.0
             if owners and weight >= _SHARE * whole and weight > told:

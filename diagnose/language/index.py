@@ -17,7 +17,7 @@ from diagnose.language.subjects import Subjects, build_subjects
 from diagnose.language.wordlists import WordLists, read_words
 from diagnose.named import Named
 
-_FORM = "16"
+_FORM = "17"
 
 
 class LanguageIndex(Named):

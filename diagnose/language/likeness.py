@@ -18,7 +18,6 @@ from diagnose.named import Named
 
 FEWEST = 6  # words counted that a text must have before it is like anything
 PLENTY = 20  # words and findings from which on a text is weighed in full
-_LEAST = 0.3  # of the greatest likeness: what is common to so many causes tells none from another
 
 Row = tuple[list[int], list[float]]
 
@@ -61,7 +60,7 @@ def likeness(said: Collection[str], seen: Iterable[str], weights: Likeness) -> d
     `said` are its stems, each once, and `seen` what was heard in it ("misfire present"). The
     weights of all are added and shared out by the root of their number (Euclidean length 1), so
     that a long text is no louder than a short one; below `PLENTY` a text is weighed as if it had
-    that many. What all causes have in common is left out: odds between them are the same without.
+    that many.
     """
     traits = weights.traits(said, seen)
     found: dict[int, float] = defaultdict(float)
@@ -69,8 +68,7 @@ def likeness(said: Collection[str], seen: Iterable[str], weights: Likeness) -> d
         for place, weight in zip(*marshal.loads(packed), strict=True):
             found[place] += weight
     length = math.sqrt(max(len(traits), PLENTY))
-    common = _LEAST * max(found.values(), default=0.0)
-    return {weights.causes[n]: (x - common) / length for n, x in found.items() if x > common}
+    return {weights.causes[n]: x / length for n, x in found.items()}
 
 
 def _note(rows: Row, place: int, weight: float) -> None:

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import marshal
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from diagnose.knowledge.composing import composed
 from diagnose.knowledge.model import Cause, Knowledge
+from diagnose.knowledge.packed import Packed
 from diagnose.language.shortening import NOT, Owner, open_forms, short_forms
 from diagnose.language.spelling import Spelling, read_stems
 from diagnose.language.stems import stem
@@ -60,8 +61,8 @@ class PhraseBook(Named):
 
     The wordings stay packed until a text has their stem: most are never needed.
     `own_kinds` are the kinds of thing a finding is about, where a word names several kinds.
-    `telling` holds the stems that only one state of a finding has; `shared` the short forms that
-    can mean several things.
+    `telling` holds the stems that only one state of a finding has; `shared` the short forms (stems
+    in order) that can mean several things.
     """
 
     by_rarest: Mapping[str, bytes]
@@ -69,7 +70,7 @@ class PhraseBook(Named):
     names_by_stem: Mapping[str, tuple[int, ...]]
     weights: Mapping[str, float]
     telling: Mapping[Owner, frozenset[str]]
-    shared: Mapping[Stems, tuple[Owner, ...]]
+    shared: Mapping[str, tuple[Owner, ...]]
     rarest_of: Mapping[str, tuple[str, ...]]
     own_kinds: Mapping[str, frozenset[str]]
     unpacked: dict[str, tuple[Row, ...]]
@@ -132,11 +133,19 @@ def make_phrase_book(
         names_by_stem=_names_by_stem(names),
         weights=weights,
         telling=telling,
-        shared=open_forms(owned, weights, lists.light | {NOT}),
+        shared=_shared(owned, weights, lists.light | {NOT}),
         rarest_of=_rarest_of(rows),
         own_kinds=_own_kinds(((r[1], r[4]) for r in kept), lists),
         unpacked={},
     )
+
+
+def _shared(
+    owned: Sequence[tuple[Owner, Stems]], weights: Mapping[str, float], light: Collection[str]
+) -> Packed[tuple[Owner, ...]]:
+    """The short forms with several meanings; each stays packed until a clause has it."""
+    meant = open_forms(owned, weights, light)
+    return Packed({" ".join(stems): owners for stems, owners in meant.items()})
 
 
 def wordings(knowledge: Knowledge, lists: WordLists) -> Iterator[Wording]:

@@ -2,11 +2,13 @@
 
     python tests/benchmarks/told_words.py DATA.jsonl [MORE.jsonl ...] > rules/told.yaml
 
-A row has a text `said` and a list `accept` of causes, the likeliest first. The weights are those of
-a multinomial logistic regression (ridge, none below zero) on what stands in a text and what is
-heard in it, beside the chance the program gives each cause without them. Only words that a cause
-of the rule base has in its own text are weighed, so no name gets in; and only what three messages
-of a cause share, so that no one message can be known again.
+A row has a text `said` and a list `accept` of causes, the likeliest first. One with the `basis`
+memory was written from memory, as somebody who has this cause would ask: it counts less than one
+that was met, and keeps the causes alive that are met seldom. The weights are those of a multinomial
+logistic regression (ridge, none below zero) on what stands in a text and what is heard in it,
+beside the chance the program gives each cause without them. Only words that a cause of the rule
+base has in its own text are weighed, so no name gets in; and only what three messages of a cause
+share, so that no one message can be known again.
 """
 
 from __future__ import annotations
@@ -39,6 +41,7 @@ from diagnose.reasoning.ranking import FLOOR
 LEAST = 3  # messages that must share what is weighed
 _BESIDE = 0.5  # the setting `counted_beside`
 _RIDGE = 0.1  # of .05 to 1 the best for messages left out (five parts of 1,444)
+_WRITTEN = 0.2  # what a message from memory counts: of .1 to 1 the best for messages left out
 _OTHERS = 0.3  # what a cause accepted beside the likeliest counts
 _STEPS = 400
 _SOURCE = "counted-messages"
@@ -54,11 +57,15 @@ Trait = tuple[str, ...]  # a stem alone, or a finding and its state
 
 
 class Read(Named):
-    """One message: what it has to be weighed, and the chance of each cause without that."""
+    """One message: what it has to be weighed, and the chance of each cause without that.
+
+    `is_written` is true for one from memory, which nobody was met with.
+    """
 
     traits: tuple[Trait, ...]
     chances: Floats
     accept: tuple[int, ...]
+    is_written: bool = False
 
 
 class Fitted(Named):
@@ -87,7 +94,8 @@ def _read(row: Row, talk: Conversation, causes: Sequence[str]) -> Read:
     seen = {(u["finding"], u["state"]) for u in reply.understood if u["value"] is None}
     known = {r.cause: r.p for r in talk.last.ranking.ranked}
     accept = tuple(causes.index(c) for c in row["accept"])
-    return Read((*words, *sorted(seen)), np.array([known.get(c, 0.0) for c in causes]), accept)
+    chances = np.array([known.get(c, 0.0) for c in causes])
+    return Read((*words, *sorted(seen)), chances, accept, row.get("basis") == "memory")
 
 
 def fit(causes: tuple[str, ...], messages: Sequence[Read], least: int = LEAST) -> Fitted:
@@ -114,7 +122,8 @@ def _fit(
             wanted[n, cause] += share / sum(shares)
         told[n, list(message.accept[:3])] = 1.0
     shared = (what > 0).astype(float).T @ told >= least
-    return Fitted(causes, traits, _descend(what, beside, wanted, shared))
+    counts = np.array([[_WRITTEN if m.is_written else 1.0] for m in messages])
+    return Fitted(causes, traits, _descend(what, beside, wanted, (shared, counts)))
 
 
 def _matrix(messages: Sequence[Read], traits: Sequence[Trait]) -> Floats:
@@ -128,32 +137,38 @@ def _matrix(messages: Sequence[Read], traits: Sequence[Trait]) -> Floats:
     return found
 
 
-def _descend(what: Floats, beside: Floats, wanted: Floats, shared: NDArray[np.bool_]) -> Floats:
-    """Minimise cross entropy and ridge over the weights that may differ from zero.
+def _descend(
+    what: Floats, beside: Floats, wanted: Floats, held: tuple[NDArray[np.bool_], Floats]
+) -> Floats:
+    """Minimise cross entropy and ridge: which weights may differ from zero, what each row counts.
 
     Beck and Teboulle, "A fast iterative shrinkage-thresholding algorithm for linear inverse
     problems", SIAM J. Imaging Sciences 2 (2009): the step is one over the Lipschitz constant.
     """
-    step = 1 / (0.5 * np.linalg.norm(what, 2) ** 2 + _RIDGE)
+    shared, counts = held
+    step = 1 / (0.5 * np.linalg.norm(what * counts**0.5, 2) ** 2 + _RIDGE)
     weights = ahead = np.zeros((what.shape[1], wanted.shape[1]))
     momentum = 1.0
     for _ in range(_STEPS):
         scores = beside + what @ ahead
         scores = np.exp(scores - scores.max(axis=1, keepdims=True))
-        off = scores / scores.sum(axis=1, keepdims=True) - wanted
+        off = counts * (scores / scores.sum(axis=1, keepdims=True) - wanted)
         before, weights = (
             weights,
             np.maximum(ahead - step * (what.T @ off + _RIDGE * ahead) * shared, 0.0),
         )
-        held, momentum = momentum, (1 + (1 + 4 * momentum**2) ** 0.5) / 2
-        ahead = weights + (held - 1) / momentum * (weights - before)
+        last, momentum = momentum, (1 + (1 + 4 * momentum**2) ** 0.5) / 2
+        ahead = weights + (last - 1) / momentum * (weights - before)
     return weights
 
 
 def listed(fitted: Fitted, spelt: Mapping[str, str], messages: Sequence[Read]) -> Iterator[str]:
     """The lines of the rule file, the causes by name and the heaviest words first."""
     yield _HEAD
-    number = Counter(cause for m in messages for cause in m.accept[:3])
+    met, written = (
+        Counter(cause for m in messages if m.is_written is kind for cause in m.accept[:3])
+        for kind in (False, True)
+    )
     order = sorted(range(len(fitted.causes)), key=lambda n: fitted.causes[n])
     for column in order:
         own = fitted.weights[:, column].round(1)
@@ -161,7 +176,8 @@ def listed(fitted: Fitted, spelt: Mapping[str, str], messages: Sequence[Read]) -
         if not found:
             continue
         yield f"  - id: {fitted.causes[column]}"
-        yield f"    messages: {number[column]}"
+        yield f"    messages: {met[column]}"
+        yield f"    written: {written[column]}"
         yield f"    source: {_SOURCE}"
         for table, length in (("words", 1), ("shown", 2)):
             kept = [n for n in found if len(fitted.traits[n]) == length]
