@@ -150,6 +150,8 @@ def test_a_cause_the_rule_base_has_not_is_named(tmp_path: Path) -> None:
         (told("hum: 1", shown="hiss present: 1"), "unknown_finding", "2:67"),
         (told("hum: 1", shown="gap high up: 1"), "wrong_type", "2:67"),
         (told("hum: 3").replace("messages: 4, ", ""), "missing_key", "2:5"),
+        (told("hum: 3").replace("messages: 4", "messages: 0"), "wrong_type", "2:13"),
+        (told("hum: 3").replace("messages: 4", "messages: -1"), "wrong_type", "2:13"),
     ],
 )
 def test_what_can_be_no_weight_is_told_with_its_place(

@@ -1,7 +1,8 @@
 """How like a text is to what people told who turned out to have each cause.
 
-The weights were fitted to messages that are not in the project (`rules/told.yaml`); here they are
-only added up. A likeness is no finding: it moves the order of the causes, and no check is spared.
+The weights were fitted to messages that are not in the project, some met and some written from
+memory (`rules/told.yaml`); here they are only added up. A likeness is no finding: it moves the
+order of the causes, and no check is spared.
 """
 
 from __future__ import annotations

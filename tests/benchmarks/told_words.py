@@ -41,14 +41,15 @@ from diagnose.reasoning.ranking import FLOOR
 LEAST = 3  # messages that must share what is weighed
 _BESIDE = 0.5  # the setting `counted_beside`
 _RIDGE = 0.1  # of .05 to 1 the best for messages left out (five parts of 1,444)
-_WRITTEN = 0.2  # what a message from memory counts: of .1 to 1 the best for messages left out
+_WRITTEN = 0.2  # what a message from memory counts; .1 to .3 do alike for those left out, 1 worse
 _OTHERS = 0.3  # what a cause accepted beside the likeliest counts
 _STEPS = 400
 _SOURCE = "counted-messages"
 _WIDTH = 116
 _HEAD = """\
 # How the words of a message, and what was heard in it, speak for each cause beside the signs.
-# Fitted by tests/benchmarks/told_words.py; the messages are not in the project. See `Told`.
+# Fitted by tests/benchmarks/told_words.py to messages that were met and, counting less, to some
+# written from memory; neither are in the project. See `Told`.
 told:"""
 
 Row = Mapping[str, Any]
